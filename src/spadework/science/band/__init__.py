@@ -1,0 +1,70 @@
+"""The slurry band under the row: its size, its slot, its place under the seed."""
+
+from spadework.science.band.content import initial_ammoniacal_n, salt_mixture
+from spadework.science.band.geometry import (
+    TooWet,
+    band_half_height,
+    band_half_width,
+    band_radius,
+    band_thickness,
+    fillable_porosity,
+    filled_share,
+    liquid_area,
+    litres_per_metre,
+    total_porosity,
+)
+from spadework.science.band.position import (
+    band_bottom,
+    band_centre_over_tine,
+    band_top,
+    clearance_circle,
+    clearance_ellipse,
+    gap,
+    required_centre_depth,
+    required_tine_depth,
+)
+from spadework.science.band.scatter import gap_spread, radius_spread, share_within
+from spadework.science.band.slot import (
+    after_settlement,
+    berm_height,
+    firmed_rise,
+    largest_dose,
+    loosened_area,
+    overflow,
+    slot_capacity,
+    under_firmed_surface,
+)
+
+__all__ = [
+    "TooWet",
+    "after_settlement",
+    "band_bottom",
+    "band_centre_over_tine",
+    "band_half_height",
+    "band_half_width",
+    "band_radius",
+    "band_thickness",
+    "band_top",
+    "berm_height",
+    "clearance_circle",
+    "clearance_ellipse",
+    "fillable_porosity",
+    "filled_share",
+    "firmed_rise",
+    "gap",
+    "gap_spread",
+    "initial_ammoniacal_n",
+    "largest_dose",
+    "liquid_area",
+    "litres_per_metre",
+    "loosened_area",
+    "overflow",
+    "radius_spread",
+    "required_centre_depth",
+    "required_tine_depth",
+    "salt_mixture",
+    "share_within",
+    "slot_capacity",
+    "total_porosity",
+    "under_firmed_surface",
+]

@@ -1,0 +1,100 @@
+"""Slurry: what it holds, what it loses to the air, what it gives the crop."""
+
+from spadework.science.slurry.ammonia import loss_covered, loss_uncovered, nh3_n_loss
+from spadework.science.slurry.chemistry import (
+    free_ammonia_share,
+    gas_concentration,
+    henry_clegg_brimblecombe,
+    pka_bates_pinching,
+    pka_emerson,
+    pka_salt_shift,
+    water_air_ratio,
+    water_air_ratio_hales_drewes,
+)
+from spadework.science.slurry.contents import content_of_dry_matter, nitrogen_from_ammonium, oxide_from_element
+from spadework.science.slurry.delay import abatement_with_delay, delay_at, early_share, mean_delay, mean_early_share
+from spadework.science.slurry.gases import (
+    co2e_diesel,
+    co2e_n2o,
+    co2e_per_litre,
+    n2o_direct,
+    n2o_indirect_deposition,
+    n2o_indirect_leaching,
+    placed_ef,
+)
+from spadework.science.slurry.need import (
+    dose_at_limit,
+    dose_for_n,
+    n_need_germany,
+    nutrient_need_uk,
+    yield_adjustment_germany,
+)
+from spadework.science.slurry.nitrogen import (
+    available_n_mechanistic,
+    available_n_share,
+    bought_n_needed,
+    bought_n_replaced,
+    counted_share_germany,
+    n_beyond_need,
+    tan_kept,
+    value_of_n,
+)
+from spadework.science.slurry.nutrients import content_per_volume, dose_volume, nutrient_rate, organic_n
+from spadework.science.slurry.placing import (
+    cost_of_slurry,
+    early_or_never,
+    method_abatement,
+    only_where,
+    price_per_volume,
+)
+
+__all__ = [
+    "abatement_with_delay",
+    "available_n_mechanistic",
+    "available_n_share",
+    "bought_n_needed",
+    "bought_n_replaced",
+    "co2e_diesel",
+    "co2e_n2o",
+    "co2e_per_litre",
+    "content_of_dry_matter",
+    "content_per_volume",
+    "cost_of_slurry",
+    "counted_share_germany",
+    "delay_at",
+    "dose_at_limit",
+    "dose_for_n",
+    "dose_volume",
+    "early_or_never",
+    "early_share",
+    "free_ammonia_share",
+    "gas_concentration",
+    "henry_clegg_brimblecombe",
+    "loss_covered",
+    "loss_uncovered",
+    "mean_delay",
+    "mean_early_share",
+    "method_abatement",
+    "n2o_direct",
+    "n2o_indirect_deposition",
+    "n2o_indirect_leaching",
+    "n_beyond_need",
+    "n_need_germany",
+    "nh3_n_loss",
+    "nitrogen_from_ammonium",
+    "nutrient_need_uk",
+    "nutrient_rate",
+    "only_where",
+    "organic_n",
+    "oxide_from_element",
+    "pka_bates_pinching",
+    "pka_emerson",
+    "pka_salt_shift",
+    "placed_ef",
+    "price_per_volume",
+    "tan_kept",
+    "value_of_n",
+    "water_air_ratio",
+    "water_air_ratio_hales_drewes",
+    "yield_adjustment_germany",
+]
