@@ -1,0 +1,1 @@
+"""The demo comparison: an invented farm with real open weather."""

@@ -1,0 +1,270 @@
+"""Whether the parts of a plan agree with one another: names that exist, passes that can be, chains that make sense."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from spadework.plan.faults import Fault, nearest
+from spadework.plan.schema import Machine, Pass, Plan, System
+from spadework.reference import Row, constants, load
+
+if TYPE_CHECKING:
+    from spadework.plan.reading import Read
+
+__all__ = ["faults", "kind_of", "placing_machine", "working_width_m"]
+
+
+def kind_of(machine: Machine) -> Row:
+    """Return what the reference tables know of a machine's kind."""
+    return load("machine_kinds")[machine.kind]
+
+
+def placing_machine(machines: Sequence[Machine]) -> Machine | None:
+    """Return the machine of an outfit that can place slurry, if any."""
+    return next((m for m in machines if kind_of(m).has("places")), None)
+
+
+def working_width_m(machine: Machine, plan: Plan) -> float | None:
+    """Return the working width of a machine in metres; None where it only carries."""
+    if machine.rows is not None:
+        return machine.rows * plan.crop.row_spacing.value / 100.0
+    return None if machine.width is None else machine.width.value
+
+
+def faults(read: Read) -> list[Fault]:
+    """Return everything in a plan that does not agree."""
+    found: list[Fault] = []
+    for part in (_names, _tractors, _machines, _slurry, _weather, _limits, _field):
+        found.extend(part(read))
+    for index, system in enumerate(read.plan.systems):
+        found.extend(_system(read, index, system))
+    return found
+
+
+def _names(read: Read) -> Iterator[Fault]:
+    plan = read.plan
+    for table, things in (("system", plan.systems), ("tractor", plan.tractors), ("machine", plan.machines)):
+        seen: set[str] = set()
+        for i, name in enumerate(thing.name for thing in things):
+            if name in seen:
+                yield read.fault(f'two are called "{name}"; give each {table} its own name', table, i, "name")
+            seen.add(name)
+    names = [system.name for system in plan.systems]
+    if plan.baseline not in names:
+        known = nearest(plan.baseline, names) or "; the systems are: " + ", ".join(names)
+        yield read.fault(f'no system is called "{plan.baseline}"{known}', "baseline")
+
+
+def _field(read: Read) -> Iterator[Fault]:
+    field = read.plan.field
+    breadth = field.area.value * 10_000 / field.length.value
+    if breadth < 3:
+        what = f"{field.area.text} on a length of {field.length.text} leaves a field {breadth:.1f} m wide; check both"
+        yield read.fault(what, "field", "length")
+    pores = 1 - field.bulk_density.value / constants("band_defaults")["particle_density"].value
+    if field.moisture.fraction > pores:
+        what = (
+            f"{field.moisture.text} water does not fit into soil of {field.bulk_density.text}, which has {100 * pores:.0f} % "
+            "pores; give water by volume (mass share times bulk density)"
+        )
+        yield read.fault(what, "field", "moisture")
+
+
+def _tractors(read: Read) -> Iterator[Fault]:
+    for i, tractor in enumerate(read.plan.tractors):
+        if (tractor.power is None) == (tractor.engine_power is None):
+            what = 'give its rated power once: power = "120 kW" (at the power take-off) or engine_power = "140 kW"'
+            yield read.fault(what, "tractor", i, "power")
+
+
+def _machines(read: Read) -> Iterator[Fault]:
+    for i, machine in enumerate(read.plan.machines):
+        kind = kind_of(machine)
+        shape = kind.text("shape")
+        if shape == "carries":
+            for key in ("tank", "mass"):
+                if getattr(machine, key) is None:
+                    example = {"tank": "18 m3", "mass": "9 t"}[key]
+                    yield read.fault(f'a {kind.label} needs {key} = "{example}"', "machine", i, key)
+            if machine.refill is None and machine.filling is None:
+                what = 'needs filling = "4.5 m3/min" (it drives to the store) or refill = "6 min" (it is met)'
+                yield read.fault(f"a {kind.label} {what}", "machine", i, "filling")
+            continue
+        if (machine.width is None) == (machine.rows is None):
+            yield read.fault('give width = "3 m" or rows = 8, one of the two', "machine", i, "width")
+        if shape in {"strip", "seeds"} and machine.rows is None:
+            yield read.fault(f"a {kind.label} works row by row; give rows = 8", "machine", i, "rows")
+        if shape == "strip":
+            if machine.strip_width is None:
+                yield read.fault(f'a {kind.label} needs strip_width = "25 cm"', "machine", i, "strip_width")
+            elif machine.strip_width.value >= read.plan.crop.row_spacing.value:
+                what = (
+                    f"a strip of {machine.strip_width.text} does not fit into rows of {read.plan.crop.row_spacing.text}"
+                )
+                yield read.fault(what, "machine", i, "strip_width")
+            if machine.tine_width is None:
+                yield read.fault(f'a {kind.label} needs tine_width = "4 cm"', "machine", i, "tine_width")
+
+
+def _slurry(read: Read) -> Iterator[Fault]:
+    slurry = read.plan.slurry
+    total, ammoniacal, density = slurry.total_n, slurry.ammoniacal_n, slurry.density.value
+    if _per_m3(ammoniacal.low, ammoniacal.unit, density) > _per_m3(total.high, total.unit, density):
+        what = (
+            f"{ammoniacal.text} of ammoniacal N is more than the {total.text} of total N; "
+            "check units, and NH4 against NH4-N"
+        )
+        yield read.fault(what, "slurry", "ammoniacal_n")
+    for key in ("total_n", "ammoniacal_n", "phosphorus", "potassium"):
+        quantity = getattr(slurry, key)
+        if slurry.basis == "dry" and quantity.unit != "kg/t":
+            what = f'"{quantity.text}" is per volume; on a dry basis give it per mass of dry matter, e.g. "45 g/kg"'
+            yield read.fault(what, "slurry", key)
+
+
+def _per_m3(content: float, unit: str, density_t_m3: float) -> float:
+    return content if unit == "kg/m3" else content * density_t_m3
+
+
+def _weather(read: Read) -> Iterator[Fault]:
+    weather = read.plan.weather
+    typical = (weather.air_temperature, weather.wind)
+    if weather.file is None:
+        if None in typical:
+            what = (
+                'give the typical hour of spreading: air_temperature = "12 degC" and wind = "3 m/s"; '
+                "or file, start and hours"
+            )
+            yield read.fault(what, "weather")
+        for key in ("start", "hours"):
+            if getattr(weather, key) is not None:
+                yield read.fault(
+                    f"{key} belongs to a weather file; give file as well, or leave {key} out", "weather", key
+                )
+    else:
+        if any(value is not None for value in typical):
+            yield read.fault("give a file or a typical hour, not both", "weather", "file")
+        for key, example in (("start", "2026-04-20T09:00:00+02:00"), ("hours", "8")):
+            if getattr(weather, key) is None:
+                yield read.fault(f"a weather file needs {key}, e.g. {key} = {example}", "weather", key)
+    if weather.start is not None and weather.start.tzinfo is None:
+        what = "say the time zone, e.g. 2026-04-20T09:00:00+02:00; it is never guessed"
+        yield read.fault(what, "weather", "start")
+    if weather.wind_height is None:
+        what = 'say at which height the wind was measured, e.g. wind_height = "10 m"'
+        yield read.fault(what, "weather", "wind_height")
+
+
+def _limits(read: Read) -> Iterator[Fault]:
+    for i, limit in enumerate(read.plan.limits):
+        wants = "at_least" if limit.of == "distance to water" else "at_most"
+        other = "at_most" if wants == "at_least" else "at_least"
+        if getattr(limit, wants) is None or getattr(limit, other) is not None:
+            yield read.fault(f'"{limit.of}" needs {wants}, and not {other}', "limit", i, wants)
+        if limit.at_most is None:
+            continue
+        phosphate = limit.at_most.substance in {"P2O5", "P"}
+        if limit.of == "phosphate from slurry" and not phosphate:
+            yield read.fault('say P or P2O5, e.g. at_most = "60 kg P2O5/ha"', "limit", i, "at_most")
+        elif limit.of.endswith("N from slurry") and phosphate:
+            yield read.fault(f'"{limit.of}" is a mass of N, e.g. at_most = "170 kg N/ha"', "limit", i, "at_most")
+
+
+def _system(read: Read, index: int, system: System) -> Iterator[Fault]:
+    outfits: list[list[Machine]] = []
+    for number, step in enumerate(system.passes):
+        here = ("system", index, "pass", number)
+        machines, missing = _outfit(read.plan, step)
+        for key, name, known in missing:
+            what = f'no {"tractor" if key == "tractor" else "machine"} is called "{name}"{known}'
+            yield read.fault(what, *here, key)
+        if not missing:
+            outfits.append(machines)
+            yield from _pass(read, here, step, machines)
+    sown = sum("seed" in step.places for step in system.passes)
+    if sown != 1:
+        what = 'sows nothing; one pass needs places = ["seed"]' if sown == 0 else f"sows {sown} times; once is needed"
+        yield read.fault(what, "system", index)
+    if len(outfits) == len(system.passes):  # else what follows a pass that is not known yet cannot be said
+        yield from _order(read, index, system, outfits)
+
+
+def _order(read: Read, index: int, system: System, outfits: Sequence[Sequence[Machine]]) -> Iterator[Fault]:
+    placed_at: int | None = None
+    sown_at: int | None = None
+    lies_open = False
+    for number, (step, machines) in enumerate(zip(system.passes, outfits, strict=True)):
+        here = ("system", index, "pass", number)
+        kinds = [kind_of(machine) for machine in machines]
+        if sown_at is not None and any(kind.text("shape") == "full" for kind in kinds):
+            what = f"works the whole ground after sowing in pass {sown_at + 1}; put it before"
+            yield read.fault(what, *here, "machines")
+        if "seed" in step.places:
+            sown_at = number
+        if "slurry" in step.places:
+            placer = placing_machine(machines)
+            lies_open = placer is not None and kind_of(placer).text("slurry_lies") in {"surface", "slots"}
+            if placed_at is not None:
+                yield read.fault(f"slurry is placed twice, in pass {placed_at + 1} already", *here, "places")
+            placed_at = number
+        if step.after is not None and (placed_at is None or "slurry" in step.places):
+            yield read.fault("there is no slurry from an earlier pass to count from", *here, "after")
+        if lies_open and placed_at != number and any(kind.has("covers") for kind in kinds):
+            lies_open = False
+            if step.after is None:
+                what = "this pass covers the slurry: say how long after the start of spreading it starts, e.g. "
+                yield read.fault(what + 'after = "1 h"', *here, "after")
+
+
+def _outfit(plan: Plan, step: Pass) -> tuple[list[Machine], list[tuple[str, str, str]]]:
+    missing = []
+    tractors = [t.name for t in plan.tractors]
+    if step.tractor not in tractors:
+        missing.append(
+            ("tractor", step.tractor, nearest(step.tractor, tractors) or "; there are: " + ", ".join(tractors))
+        )
+    names = [m.name for m in plan.machines]
+    machines = []
+    for name in step.machines:
+        if name in names:
+            machines.append(plan.machine(name))
+        else:
+            missing.append(("machines", name, nearest(name, names) or "; there are: " + ", ".join(names)))
+    return machines, missing
+
+
+def _pass(read: Read, here: tuple[str | int, ...], step: Pass, machines: Sequence[Machine]) -> Iterator[Fault]:
+    plan = read.plan
+    kinds = [kind_of(m) for m in machines]
+    shapes = [kind.text("shape") for kind in kinds]
+    for key, entries in (("machines", step.machines), ("places", step.places)):
+        if len(set(entries)) < len(entries):
+            yield read.fault("holds the same entry twice", *here, key)
+    widths = {round(w, 3): m.name for m in machines if (w := working_width_m(m, plan)) is not None}
+    if not widths:
+        yield read.fault(
+            "nothing in this outfit works the ground; couple a boom or an implement to the tanker", *here, "machines"
+        )
+    elif len(widths) > 1:
+        words = " and ".join(f"{name} {width:g} m" for width, name in widths.items())
+        yield read.fault(f"the machines of one outfit must be equally wide; here {words}", *here, "machines")
+    tills = [k.label for k, shape in zip(kinds, shapes, strict=True) if _needs_depth(k, shape)]
+    if tills and step.depth is None:
+        yield read.fault(f'a {tills[0]} needs depth = "20 cm"', *here, "depth")
+    if "seed" in step.places and "seeds" not in shapes:
+        yield read.fault("nothing in this outfit sows", *here, "places")
+    if "slurry" not in step.places:
+        if step.visible_slurry is not None:
+            yield read.fault("this pass places no slurry", *here, "visible_slurry")
+        return
+    tanker = [m for m, shape in zip(machines, shapes, strict=True) if shape == "carries"]
+    if not tanker:
+        yield read.fault("nothing in this outfit carries slurry; couple a slurry tanker", *here, "places")
+    if placing_machine(machines) is None:
+        what = "nothing in this outfit puts slurry on the ground; couple a boom, an injector or a strip tiller"
+        yield read.fault(what, *here, "places")
+
+
+def _needs_depth(kind: Row, shape: str) -> bool:
+    return shape in {"full", "strip"} or (shape == "surface" and kind.has("draft_row") and kind.has("places"))
