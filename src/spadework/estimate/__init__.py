@@ -1,0 +1,21 @@
+"""Science run over a plan: system x draw, every figure with its working."""
+
+from spadework.estimate.explain import Line, lines_of, one_line, working, working_text
+from spadework.estimate.result import SHARE_PRINTED, Difference, Estimate, Spread
+from spadework.estimate.run import DRAWS, SEED, check_fit, estimate
+
+__all__ = [
+    "DRAWS",
+    "SEED",
+    "SHARE_PRINTED",
+    "Difference",
+    "Estimate",
+    "Line",
+    "Spread",
+    "check_fit",
+    "estimate",
+    "lines_of",
+    "one_line",
+    "working",
+    "working_text",
+]

@@ -1,0 +1,107 @@
+"""The desk at which an estimate is worked: chain of passes, draws and worksheet, with short ways to fill it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from spadework.estimate.chain import Chain
+from spadework.estimate.draws import Draws
+from spadework.quantities import Quantity
+from spadework.ranges import FloatArray
+from spadework.reference import Entry, constants
+from spadework.working import Worksheet
+
+__all__ = ["Desk", "FromPlan", "as_share", "entry_key", "in_metres", "scaled", "stack"]
+
+Path = tuple[str | int, ...]
+
+
+@dataclass(frozen=True)
+class FromPlan:
+    """A quantity of the plan, or a bare number, with its place; quantities `drawn_with` the same word move together."""
+
+    quantity: Quantity | float
+    path: Path
+    low: float = 0.0
+    high: float = np.inf
+    drawn_with: str = ""
+
+
+@dataclass
+class Desk:
+    """Everything that the parts of an estimate share."""
+
+    chain: Chain
+    draws: Draws
+    sheet: Worksheet
+    notes: list[str] = field(default_factory=list)
+
+    def plan_value(self, name: str, label: str, unit: str, source: FromPlan) -> FloatArray:
+        """Put one value of the plan on the sheet, drawn where it is uncertain."""
+        values, place, text = self._draw(source)
+        return self.sheet.given(name, values, unit, label, places=[place], texts=[text])
+
+    def plan_rows(self, name: str, label: str, unit: str, over: str, sources: Sequence[FromPlan]) -> FloatArray:
+        """Put values of the plan on the sheet, one a row of the axis `over`."""
+        drawn = [self._draw(source) for source in sources]
+        values = stack([d[0] for d in drawn])
+        return self.sheet.given(
+            name, values, unit, label, over=over, places=[d[1] for d in drawn], texts=[d[2] for d in drawn]
+        )
+
+    def table_value(self, name: str, label: str, entry: Entry) -> FloatArray:
+        """Put one number of a reference table on the sheet, drawn where the table gives a range."""
+        values = self.draws.of_entry(entry_key(entry), entry)
+        return self.sheet.looked_up(name, values, entry.unit, label, [entry.citation])
+
+    def table_rows(
+        self, name: str, label: str, over: str, entries: Sequence[Entry], unit: str | None = None
+    ) -> FloatArray:
+        """Put numbers of reference tables on the sheet, one a row of the axis `over`; the same row is drawn once."""
+        values = stack([self.draws.of_entry(entry_key(entry), entry) for entry in entries])
+        unit = unit if unit is not None else (entries[0].unit if entries else "")
+        return self.sheet.looked_up(name, values, unit, label, [entry.citation for entry in entries], over=over)
+
+    def constant(self, name: str, table: str, key: str) -> FloatArray:
+        """Put a single number of a table of constants on the sheet."""
+        entry = constants(table)[key]
+        return self.table_value(name, entry.citation.label, entry)
+
+    def _draw(self, source: FromPlan) -> tuple[FloatArray, str, str]:
+        place = self.chain.read.place(*source.path)
+        if isinstance(source.quantity, Quantity):
+            key = "plan:" + (source.drawn_with or ".".join(str(part) for part in source.path))
+            return self.draws.of(key, source.quantity, source.low, source.high), place, source.quantity.text
+        return np.array([float(source.quantity)]), place, f"{source.quantity:g}"
+
+
+def entry_key(entry: Entry) -> str:
+    """Return the key under which a table's number is drawn."""
+    return f"table:{entry.citation.table}.{entry.citation.row}.{entry.citation.column}"
+
+
+def stack(rows: Sequence[FloatArray]) -> FloatArray:
+    """Return rows of draws as one array; rows of length one are repeated where others are longer."""
+    if not rows:
+        return np.empty((0, 1))
+    return np.array(np.broadcast_arrays(*rows))
+
+
+def scaled(quantity: Quantity, factor: float, unit: str) -> Quantity:
+    """Return a quantity in another unit, with its spread and the text that the person wrote."""
+    return replace(
+        quantity, value=quantity.value * factor, low=quantity.low * factor, high=quantity.high * factor, unit=unit
+    )
+
+
+def as_share(percentage: Quantity | None) -> Quantity | float:
+    """Return a percentage of the plan as a share; nil where the plan gives none."""
+    return 0.0 if percentage is None else scaled(percentage, 0.01, "1")
+
+
+def in_metres(centimetres: Quantity) -> Quantity:
+    """Return a length of the plan, canonical in cm, in metres."""
+    return scaled(centimetres, 0.01, "m")
