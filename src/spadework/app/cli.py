@@ -1,0 +1,199 @@
+"""The command ``spadework``: thin; every subcommand calls one function of the rooms above.
+
+Nothing heavy is imported at the top, so that ``spadework --help`` answers at once.
+"""
+
+from __future__ import annotations
+
+import io
+import os
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from spadework import __version__
+
+if TYPE_CHECKING:
+    from spadework.estimate import Estimate
+    from spadework.plan import Read
+
+__all__ = ["app", "main"]
+
+app = typer.Typer(
+    name="spadework",
+    help="Field comparisons of ways to establish maize on livestock slurry: plan, estimate, tell.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+PlanFile = Annotated[
+    Path, typer.Argument(help="The plan file, or the folder that holds plan.toml.", show_default=False)
+]
+DrawsOption = Annotated[
+    int, typer.Option("--draws", help="How many draws of the uncertain inputs.", min=1, max=1_000_000)
+]
+SeedOption = Annotated[int, typer.Option("--seed", help="Same plan, draws and seed give the same numbers.", min=0)]
+_DRAWS, _SEED = 2_000, 1
+
+
+def main() -> None:
+    """Run the command line; a fault in trade words ends it with exit code 2, never with a traceback."""
+    from spadework.app.stops import stopping
+
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # a screen without a sign shows ? and goes on
+    with stopping():
+        app()
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"spadework {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _spadework(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")
+    ] = False,
+) -> None:
+    """Field comparisons of ways to establish maize on livestock slurry: plan, estimate, tell."""
+
+
+@app.command()
+def new(
+    folder: Annotated[Path, typer.Argument(help="Folder to make; it must not hold a plan yet.", show_default=False)],
+) -> None:
+    """Write a commented plan to fill in, and the schema that lets an editor complete it."""
+    from spadework.app.folders import new_folder
+
+    for path in new_folder(folder):
+        typer.echo(f"wrote {path}")
+    typer.echo(f"Fill in the plan, then: spadework check {folder}")
+
+
+@app.command()
+def demo(folder: Annotated[Path, typer.Argument(help="Folder to put the demo into.")] = Path("spadework-demo")) -> None:
+    """Copy the invented demo comparison into a folder, estimate it and write its report."""
+    from spadework.app.folders import demo_folder
+
+    plan = demo_folder(folder)
+    typer.echo(f"The demo comparison (invented) is in {plan}")
+    report(plan, html=folder / "report.html", pdf=folder / "report.pdf", draws=_DRAWS, seed=_SEED)
+
+
+@app.command()
+def check(plan: PlanFile) -> None:
+    """Check a plan: all faults at once, with line, key and what would do."""
+    from spadework.estimate import check_fit
+
+    read = _read(plan)
+    check_fit(read)
+    typer.echo(f"{read.name}: no fault found; {len(read.plan.systems)} systems, baseline {read.plan.baseline}")
+
+
+@app.command("estimate")
+def estimate_(
+    plan: PlanFile,
+    draws: DrawsOption = _DRAWS,
+    seed: SeedOption = _SEED,
+    json: Annotated[
+        Path | None, typer.Option("--json", help="Write all figures and their workings to this file.")
+    ] = None,
+    working: Annotated[
+        str | None, typer.Option("--working", help="Print how this figure came about, e.g. fuel.")
+    ] = None,
+) -> None:
+    """Estimate every system and print the table, or the working of one figure."""
+    from spadework.present.table import estimate_table
+
+    found = _estimate(plan, draws, seed)
+    if working is not None:
+        _print_working(found, working)
+    else:
+        typer.echo(estimate_table(found))
+    if json is not None:
+        from spadework.present.data import estimate_json
+        from spadework.present.files import write_text
+
+        typer.echo(f"wrote {write_text(json, estimate_json(found))}")
+
+
+@app.command()
+def report(
+    plan: PlanFile,
+    html: Annotated[
+        Path | None, typer.Option("--html", help="Where to write the page; next to the plan if left out.")
+    ] = None,
+    pdf: Annotated[
+        Path | None, typer.Option("--pdf", help="Where to write the print; next to the plan if left out.")
+    ] = None,
+    draws: DrawsOption = _DRAWS,
+    seed: SeedOption = _SEED,
+) -> None:
+    """Estimate every system and write the report, as a page and as a print."""
+    from spadework.present.report import write_report
+    from spadework.present.table import estimate_table
+
+    found = _estimate(plan, draws, seed)
+    folder = found.read.folder
+    if html is None and pdf is None:
+        html, pdf = folder / "report.html", folder / "report.pdf"
+    typer.echo(estimate_table(found))
+    for path in write_report(found, html=html, pdf=pdf):
+        typer.echo(f"wrote {path}")
+
+
+@app.command()
+def sources(
+    table: Annotated[str | None, typer.Argument(help="A table to print row by row; all tables if left out.")] = None,
+) -> None:
+    """Print the reference tables: what they hold, where it comes from, how well it is known."""
+    from spadework.present.source_list import source_list, table_rows
+
+    typer.echo(source_list() if table is None else table_rows(table))
+
+
+@app.command()
+def schema(
+    file: Annotated[Path | None, typer.Argument(help="Where to write it; to the screen if left out.")] = None,
+) -> None:
+    """Print the JSON Schema of a plan, with which editors complete and check it."""
+    from spadework.app.folders import schema_text
+
+    if file is None:
+        typer.echo(schema_text())
+    else:
+        from spadework.present.files import write_text
+
+        typer.echo(f"wrote {write_text(file, schema_text())}")
+
+
+def _read(plan: Path) -> Read:
+    from spadework.plan import read
+
+    return read(plan / "plan.toml" if os.path.isdir(plan) else plan)
+
+
+def _estimate(plan: Path, draws: int, seed: int) -> Estimate:
+    from spadework.estimate import estimate
+
+    return estimate(_read(plan), draws=draws, seed=seed)
+
+
+def _print_working(found: Estimate, name: str) -> None:
+    from spadework.estimate import working_text
+
+    for system in range(len(found.systems)):
+        if found.has(name, system) or name not in found.sheet.figures:
+            typer.echo(working_text(found, name, system) + "\n")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,1 @@
+"""Drawings, charts, tables and reports: what people look at."""

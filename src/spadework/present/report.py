@@ -1,0 +1,121 @@
+"""The report of an estimate: one content, written as a self-contained page and as a print."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from spadework import __version__
+from spadework.estimate import Estimate
+from spadework.present.face import soil_face
+from spadework.present.face_words import describe
+from spadework.present.faces import faces, reach_cm
+from spadework.present.files import write_bytes
+from spadework.present.report_band import band_section
+from spadework.present.report_blocks import Drawing, Section, Text
+from spadework.present.report_leaned import caution_section, limits_section, sources_section, told_section
+from spadework.present.report_money import cost_section, overview_section, sureness_section
+from spadework.present.report_nitrogen import nitrogen_section
+from spadework.present.wording import STANDING_LONG, place_line, price_line
+
+__all__ = ["Report", "build_report", "write_report"]
+
+
+@dataclass(frozen=True)
+class Report:
+    """What page and print show alike.
+
+    Attributes
+    ----------
+    question, place, standing : str
+        For the head.
+    invented : bool
+        True where the plan says that it is made up.
+    facts : tuple of str
+        Prices, draws, seed, version.
+    sections : tuple of Section
+        In the order in which they are read.
+    """
+
+    question: str
+    place: str
+    standing: str
+    invented: bool
+    facts: tuple[str, ...]
+    sections: tuple[Section, ...]
+
+
+def build_report(estimate: Estimate) -> Report:
+    """Return the content of the report."""
+    sections = (
+        overview_section(estimate),
+        _face_section(estimate),
+        cost_section(estimate),
+        nitrogen_section(estimate),
+        sureness_section(estimate),
+        band_section(estimate),
+        limits_section(estimate),
+        told_section(estimate),
+        sources_section(estimate),
+        caution_section(),
+    )
+    facts = (price_line(estimate), f"{estimate.draws} draws, seed {estimate.seed}", f"spadework {__version__}")
+    return Report(
+        estimate.plan.question,
+        place_line(estimate),
+        STANDING_LONG,
+        estimate.plan.invented,
+        facts,
+        tuple(section for section in sections if section is not None),
+    )
+
+
+def write_report(estimate: Estimate, html: Path | None, pdf: Path | None) -> list[Path]:
+    """Write the report as a page, as a print, or as both.
+
+    Parameters
+    ----------
+    estimate : Estimate
+        Of every system of a plan.
+    html, pdf : Path or None
+        Where to write the page and the print; None leaves one out.
+
+    Returns
+    -------
+    list of Path
+        The files that were written.
+
+    Raises
+    ------
+    CannotWrite
+        If a file cannot be written.  Both are made before the first is written, so that one that cannot be made leaves
+        the other as it was.
+
+    Notes
+    -----
+    The same estimate gives the same bytes of the page.  The page needs no network and no script.
+    """
+    report = build_report(estimate)
+    ready: list[tuple[Path, bytes]] = []
+    if html is not None:
+        from spadework.present.report_page import page
+
+        ready.append((html, page(report, estimate).encode("utf-8")))
+    if pdf is not None:
+        from spadework.present.report_print import printed
+
+        ready.append((pdf, printed(report, estimate)))
+    return [write_bytes(path, content) for path, content in ready]
+
+
+def _face_section(estimate: Estimate) -> Section:
+    drawn = faces(estimate)
+    depth = reach_cm(drawn)
+    blocks = [
+        Drawing(f"face-{number}", soil_face(face, prefix=f"face-{number}", to_depth_cm=depth), describe(face))
+        for number, face in enumerate(drawn)
+    ]
+    intro = Text(
+        "A cut through the ground across two rows, to one scale, as the plan and the estimate have it after sowing."
+    )
+    return Section("ground", "What does it look like in the ground?", [intro, *blocks])

@@ -1,0 +1,114 @@
+"""The workings in a report: every figure of every system once, each leading to what it was made from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from spadework.estimate import Estimate
+from spadework.estimate.explain import Line, lines_of
+from spadework.present.report_blocks import anchor
+from spadework.present.wording import MAIN
+
+__all__ = ["Chapter", "Step", "Trail", "shared_trail", "system_chapters", "trail_of"]
+
+
+@dataclass(frozen=True)
+class Step:
+    """One figure: how it came about, a line for each of its rows, and the figures that it was made from."""
+
+    anchor: str
+    name: str
+    lines: tuple[Line, ...]
+    inputs: tuple[tuple[str, str], ...]
+
+    @property
+    def formula(self) -> str:
+        """The formula, where all rows have the same; else each row shows its own."""
+        found = {line.formula for line in self.lines}
+        return found.pop() if len(found) == 1 else ""
+
+    @property
+    def source(self) -> str:
+        """The source, where all rows have the same."""
+        found = {line.source for line in self.lines}
+        return found.pop() if len(found) == 1 else ""
+
+    @property
+    def where(self) -> str:
+        """Module and function, or table."""
+        found = {line.where for line in self.lines}
+        return found.pop() if len(found) == 1 else ""
+
+
+@dataclass(frozen=True)
+class Trail:
+    """One main figure of one system and the figures behind it that no trail before has shown."""
+
+    title: str
+    result: str
+    steps: tuple[Step, ...]
+
+    @property
+    def anchor(self) -> str:
+        """The anchor of the trail: that of its main figure."""
+        return self.steps[0].anchor
+
+
+@dataclass(frozen=True)
+class Chapter:
+    """All trails of one system."""
+
+    system: str
+    trails: tuple[Trail, ...]
+
+
+def system_chapters(estimate: Estimate) -> tuple[Chapter, ...]:
+    """Return the trails of every system; figures that are the same for all are left to :func:`shared_trail`."""
+    return tuple(Chapter(name, _trails(estimate, s)) for s, name in enumerate(estimate.systems))
+
+
+def shared_trail(estimate: Estimate) -> Trail:
+    """Return the figures that are the same for every system."""
+    names = [figure.name for figure in estimate.sheet.figures.values() if not figure.over]
+    return Trail("The same for every system", "", tuple(_step(estimate, name, 0) for name in names))
+
+
+def trail_of(estimate: Estimate, name: str, system: int) -> tuple[Line, ...]:
+    """Return the lines of a figure and of what it was made from, one step deep, for print."""
+    lines = list(lines_of(estimate, name, system))
+    for other in estimate.sheet.inputs(estimate.sheet.figures[name]):
+        lines += lines_of(estimate, other, system)
+    return tuple(lines)
+
+
+def _trails(estimate: Estimate, system: int) -> tuple[Trail, ...]:
+    shown: set[str] = set()
+    trails = []
+    # The money leans on nearly everything, so it comes last: each figure then stands under what it is nearest to.
+    for main in sorted(MAIN, key=lambda m: m.name in {"pass_cost", "cost"}):
+        if not estimate.has(main.name, system) or main.name in shown:
+            continue
+        behind = [figure for figure in estimate.sheet.behind(main.name) if figure.over and figure.name not in shown]
+        behind = [f for f in behind if f.name == main.name or all(f.name != other.name for other in MAIN)]
+        shown.update(figure.name for figure in behind)
+        steps = tuple(_step(estimate, figure.name, system) for figure in behind)
+        trails.append(Trail(main.title, steps[0].lines[0].result, steps))
+    beside = [
+        f.name
+        for f in estimate.sheet.figures.values()
+        if f.over and f.name not in shown and estimate.has(f.name, system)
+    ]
+    if beside:
+        trails.append(
+            Trail("Further figures of this system", "", tuple(_step(estimate, name, system) for name in beside))
+        )
+    return tuple(trails)
+
+
+def _step(estimate: Estimate, name: str, system: int) -> Step:
+    sheet = estimate.sheet
+    figure = sheet.figures[name]
+    inputs = tuple(
+        (other, anchor(other, system if sheet.figures[other].over else None)) for other in sheet.inputs(figure)
+    )
+    return Step(anchor(name, system if figure.over else None), name, lines_of(estimate, name, system), inputs)

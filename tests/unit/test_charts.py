@@ -1,0 +1,211 @@
+"""Charts: valid specifications, drawn without a network, the same bytes every time, every figure with its interval."""
+
+from __future__ import annotations
+
+import copy
+import html
+import json
+import re
+import xml.etree.ElementTree as ET
+from typing import Any
+
+import pytest
+
+from spadework.present import tone
+from spadework.present.charts import STEPS, cost_parts_chart, differences_chart, nitrogen_path_chart, to_pdf, to_svg
+from spadework.present.face import Face, soil_face
+
+# Invented figures.
+PARTS = [
+    {"system": system, "part": part, "mid": mid}
+    for system, figures in {
+        "plough behind a trailing hose": {"machines": 54.0, "labour": 22.0, "diesel": 39.0},
+        "strip with band": {"machines": 40.0, "labour": 14.0, "diesel": 26.0, "nitrogen saved": -12.0},
+    }.items()
+    for part, mid in figures.items()
+]
+TOTALS = [
+    {"system": "plough behind a trailing hose", "mid": 115.0, "low": 98.0, "high": 131.0},
+    {"system": "strip with band", "mid": 68.0, "low": 55.0, "high": 83.0},
+]
+PATH = [
+    {"system": system, "step": step, "mid": mid, "low": mid - 6.0, "high": mid + 8.0}
+    for system, mids in {"plough": (76.0, 19.0, 57.0, 48.0), "strip": (76.0, 6.0, 70.0, 60.0)}.items()
+    for step, mid in zip(STEPS, mids, strict=True)
+]
+DIFFERENCES = [
+    {"system": "cultivator", "mid": -39.0, "low": -61.0, "high": -12.0, "chance": "cheaper in 96 % of draws"},
+    {"system": "no tillage", "mid": 4.0, "low": -11.0, "high": 22.0, "chance": "cheaper in 35 % of draws"},
+]
+
+
+def specs() -> dict[str, dict[str, Any]]:
+    return {
+        "cost": cost_parts_chart(PARTS, TOTALS),
+        "path": nitrogen_path_chart(PATH),
+        "differences": differences_chart(DIFFERENCES, "EUR/ha", "plough"),
+    }
+
+
+def words(svg: str) -> list[str]:
+    root = ET.fromstring(svg)  # noqa: S314
+    return ["".join(element.itertext()) for element in root.iter() if element.tag.endswith(("}text", "}tspan"))]
+
+
+@pytest.mark.parametrize("name", ["cost", "path", "differences"])
+def test_a_chart_is_drawn_offline_and_always_the_same(name: str) -> None:
+    spec = specs()[name]
+    assert json.loads(json.dumps(spec)) == spec
+    svg = to_svg(spec)
+    assert svg == to_svg(specs()[name])
+    outside = re.findall(r'(?:href|src)="(?!#)[^"]+"', svg)
+    assert outside == []
+    assert "url(http" not in svg
+    width = float(re.search(r'width="([\d.]+)"', svg).group(1))  # type: ignore[union-attr]
+    assert 600 <= width <= 660
+    assert "estimated" in " ".join(words(svg))
+    assert spec["description"]
+    assert set(re.findall(r'font-family="([^"]+)"', svg)) == {tone.FONTS}
+
+
+def test_cost_bars_end_at_the_sum_of_their_parts() -> None:
+    spec = cost_parts_chart(PARTS, TOTALS)
+    segments = spec["layer"][0]["data"]["values"]
+    plough = [s for s in segments if s["system"].startswith("plough")]
+    assert [(s["start"], s["end"]) for s in plough] == [(0, 54), (54, 76), (76, 115)]
+    strip = {s["part"]: (s["start"], s["end"]) for s in segments if s["system"].startswith("strip")}
+    assert strip["diesel"] == (54, 80)
+    assert strip["nitrogen saved"] == (0, -12)
+
+
+def test_cost_bars_lie_to_scale_in_the_drawing() -> None:
+    svg = html.unescape(to_svg(cost_parts_chart(PARTS, TOTALS)))
+    bars = re.findall(
+        r'aria-label="([^"]*)" role="graphics-symbol" aria-roledescription="bar"[^>]* d="M([\d.-]+),[\d.-]+h([\d.]+)',
+        svg,
+    )
+    wide = {
+        (label.split("system: ")[1].split(";")[0], label.split("name: ")[1].split(";")[0]): float(w)
+        for label, _, w in bars
+    }
+    assert len(wide) == len(PARTS)
+    per_unit = wide["plough behind a trailing hose", "1 machines"] / 54.0
+    for row in PARTS:
+        (found,) = [
+            w for (system, name), w in wide.items() if system == row["system"] and name.endswith(str(row["part"]))
+        ]
+        assert found / per_unit == pytest.approx(abs(float(str(row["mid"]))), rel=1e-3)
+
+
+def test_parts_carry_numbers_and_totals_their_interval() -> None:
+    said = words(to_svg(cost_parts_chart(PARTS, TOTALS)))
+    for text in ("1 machines", "4 nitrogen saved", "1: 54", "total 115 EUR/ha (98 to 131)", "EUR/ha"):
+        assert text in said
+
+
+def test_systems_stay_in_the_order_of_the_plan() -> None:
+    back = list(reversed(DIFFERENCES))
+    spec = differences_chart(back, "EUR/ha", "plough")
+    assert spec["layer"][2]["encoding"]["y"]["sort"] == ["no tillage", "cultivator"]
+    said = words(to_svg(spec))
+    assert said.index("no tillage") < said.index("cultivator")
+
+
+def test_differences_say_sign_interval_and_chance() -> None:
+    said = " ".join(words(to_svg(differences_chart(DIFFERENCES, "EUR/ha", "plough"))))
+    assert "−39 EUR/ha (−61 to −12)" in said
+    assert "+4 EUR/ha (−11 to +22)" in said
+    assert "cheaper in 96 % of draws" in said
+    assert "EUR/ha, more (+) or less (−) than plough" in said
+    assert "-" not in re.sub(r"[^0-9+−-]", "", said)
+
+
+def test_zero_is_always_in_sight() -> None:
+    for mid in (-40.0, 40.0):
+        rows = [{"system": "a", "mid": mid, "low": mid - 1, "high": mid + 1}]
+        low, high = domain(differences_chart(rows, "L/ha", "b"))
+        assert low < 0 < high
+
+
+def domain(spec: dict[str, Any]) -> tuple[float, float]:
+    (found,) = {
+        tuple(layer["encoding"]["x"]["scale"]["domain"]) for layer in spec["layer"] if "scale" in layer["encoding"]["x"]
+    }
+    return found
+
+
+def test_small_figures_keep_their_digits() -> None:
+    rows = [{"system": "a", "mid": 0.031, "low": 0.02, "high": 0.05}]
+    assert "+0.031 ha/h (+0.020 to +0.050)" in words(to_svg(differences_chart(rows, "ha/h", "b")))
+
+
+def test_the_path_has_a_block_per_system_and_one_scale() -> None:
+    spec = nitrogen_path_chart(PATH)
+    assert [block["title"]["text"] for block in spec["vconcat"]] == ["plough", "strip"]
+    domains = {
+        tuple(layer["encoding"]["x"]["scale"]["domain"])
+        for block in spec["vconcat"]
+        for layer in block["layer"]
+        if "scale" in layer["encoding"].get("x", {})
+    }
+    assert len(domains) == 1
+    assert "19 (13 to 27)" in words(to_svg(spec))
+    only = [row for row in PATH if row["step"] != STEPS[3]]
+    assert STEPS[3] not in words(to_svg(nitrogen_path_chart(only)))
+
+
+def test_names_from_the_plan_cannot_break_the_drawing() -> None:
+    name = "he said \"x'); alert(1)//\\ </svg>\u2028 & ü"
+    rows = copy.deepcopy(DIFFERENCES)
+    rows[0]["system"] = name
+    said = " ".join(words(to_svg(differences_chart(rows, name, name))))
+    assert "alert(1)/// </svg>" in said
+    assert to_svg(cost_parts_chart([{**PARTS[0], "system": name, "part": name}], [{**TOTALS[0], "system": name}], name))
+    assert to_svg(nitrogen_path_chart([{**PATH[0], "system": name}], name))
+
+
+@pytest.mark.parametrize(
+    ("change", "message"),
+    [
+        ({"mid": float("nan")}, "is nan"),
+        ({"low": 5.0, "mid": 4.0}, "low, mid, high"),
+        ({"system": "no tillage"}, "comes twice"),
+    ],
+)
+def test_faults_are_told(change: dict[str, Any], message: str) -> None:
+    rows = copy.deepcopy(DIFFERENCES)
+    rows[0].update(change)
+    with pytest.raises(ValueError, match=message):
+        differences_chart(rows, "EUR/ha", "plough")
+
+
+def test_more_faults_are_told() -> None:
+    with pytest.raises(ValueError, match="nothing to show"):
+        differences_chart([], "EUR/ha", "plough")
+    with pytest.raises(ValueError, match="no `low`"):
+        differences_chart([{"system": "a", "mid": 1.0}], "EUR/ha", "plough")
+    with pytest.raises(ValueError, match="same systems"):
+        cost_parts_chart(PARTS, TOTALS[:1])
+    many = [{"system": "a", "part": f"part {i}", "mid": 1.0} for i in range(9)]
+    with pytest.raises(ValueError, match="too many"):
+        cost_parts_chart(many, [{"system": "a", "mid": 9.0, "low": 8.0, "high": 10.0}])
+    with pytest.raises(ValueError, match="unknown step"):
+        nitrogen_path_chart([{"system": "a", "step": "gone", "mid": 1.0, "low": 1.0, "high": 1.0}])
+    with pytest.raises(ValueError, match="comes twice"):
+        nitrogen_path_chart([*PATH, PATH[0]])
+
+
+def test_a_row_of_nothing_is_still_a_chart() -> None:
+    none = {"mid": 0.0, "low": 0.0, "high": 0.0}
+    assert to_svg(differences_chart([{"system": "a", **none}], "EUR/ha", "b")).startswith("<svg")
+    assert to_svg(cost_parts_chart([{"system": "a", "part": "p", "mid": 0.0}], [{"system": "a", **none}])).startswith(
+        "<svg"
+    )
+    assert to_svg(nitrogen_path_chart([{"system": "a", "step": STEPS[0], **none}])).startswith("<svg")
+
+
+def test_drawings_become_pages_with_type_embedded() -> None:
+    for svg in (to_svg(specs()["cost"]), soil_face(Face("No tillage", "planter", 75.0))):
+        pdf = to_pdf(svg)
+        assert pdf.startswith(b"%PDF-")
+        assert b"LiberationSans" in pdf
