@@ -21,7 +21,7 @@ __all__ = ["FloatArray", "ImpossibleValue", "Outside", "OutsideCalibration", "ca
 FloatArray = NDArray[np.float64]
 
 
-class ImpossibleValue(ValueError):
+class ImpossibleValue(ValueError):  # noqa: N818 (its own word)
     """A value that cannot be, with the name of the parameter, what was found and what is allowed."""
 
     def __init__(self, parameter: str, found: str, low: float, high: float, unit: str) -> None:

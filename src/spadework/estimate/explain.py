@@ -165,7 +165,7 @@ def _line(sheet: Worksheet, figure: Figure, row: int | None, label: str, currenc
         picked = origin.citations
         if row is not None and len(picked) == len(figure.values):
             picked = (picked[row],)
-        source = "; ".join(str(citation) for citation in dict.fromkeys(picked))
+        source = "; ".join(str(citation) for citation in dict.fromkeys(picked)) or "no table needed: the plan gives it"
         where = "table " + ", ".join(dict.fromkeys(citation.table for citation in picked)) if picked else ""
     elif isinstance(origin, Given):
         source = "plan: " + _one(origin.places, row)

@@ -14,6 +14,11 @@ if TYPE_CHECKING:
 
 __all__ = ["faults", "kind_of", "placing_machine", "working_width_m"]
 
+_LEAST_N_DRY = 12.0
+"""kg/t; less total N in the dry matter of slurry is taken for a slip (our choice, well below any analysis we know)."""
+_MOST_N_FRESH = 20.0
+"""kg/t or kg/m3; more total N in fresh slurry is taken for a slip (our choice, well above any analysis we know)."""
+
 
 def kind_of(machine: Machine) -> Row:
     """Return what the reference tables know of a machine's kind."""
@@ -65,8 +70,8 @@ def _field(read: Read) -> Iterator[Fault]:
     pores = 1 - field.bulk_density.value / constants("band_defaults")["particle_density"].value
     if field.moisture.fraction > pores:
         what = (
-            f"{field.moisture.text} water does not fit into soil of {field.bulk_density.text}, which has {100 * pores:.0f} % "
-            "pores; give water by volume (mass share times bulk density)"
+            f"{field.moisture.text} water does not fit into soil of {field.bulk_density.text}, "
+            f"which has {100 * pores:.0f} % pores; give water by volume (mass share times bulk density)"
         )
         yield read.fault(what, "field", "moisture")
 
@@ -116,6 +121,12 @@ def _slurry(read: Read) -> Iterator[Fault]:
             "check units, and NH4 against NH4-N"
         )
         yield read.fault(what, "slurry", "ammoniacal_n")
+    if slurry.basis == "dry" and total.unit == "kg/t" and total.high < _LEAST_N_DRY:
+        what = f'{total.text} is far too little for dry matter; if it is of fresh slurry, say basis = "fresh"'
+        yield read.fault(what, "slurry", "total_n")
+    if slurry.basis == "fresh" and total.low > _MOST_N_FRESH:
+        what = f'{total.text} is far too much for fresh slurry; if it is of dry matter, say basis = "dry"'
+        yield read.fault(what, "slurry", "total_n")
     for key in ("total_n", "ammoniacal_n", "phosphorus", "potassium"):
         quantity = getattr(slurry, key)
         if slurry.basis == "dry" and quantity.unit != "kg/t":

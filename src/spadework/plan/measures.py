@@ -48,9 +48,9 @@ class Measure:
         return core_schema.with_info_plain_validator_function(self.read)
 
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
-        """Describe the text for an editor."""
-        units = sorted({u for unit in self.units for u in units_that_do(unit)})
-        return {"type": "string", "examples": [self.example], "description": "Units: " + ", ".join(units)}
+        """Describe the text for an editor; ``units`` are those that would do, the plainest first."""
+        units = list(dict.fromkeys(u for unit in self.units for u in units_that_do(unit)))
+        return {"type": "string", "examples": [self.example], "units": units}
 
     def read(self, raw: Any, info: ValidationInfo) -> Quantity:
         """Return the quantity, or raise ValueError with a message in trade words."""
@@ -94,7 +94,7 @@ def _measure(*units: str, low: float = 0.0, high: float, example: str, **more: A
 
 Area = Annotated[Quantity, _measure("ha", high=10_000, example="6.4 ha", above=True)]
 FieldLength = Annotated[Quantity, _measure("m", low=20, high=5_000, example="310 m")]
-Distance = Annotated[Quantity, _measure("km", high=200, example="1.8 km")]
+Distance = Annotated[Quantity, _measure("km", high=100, example="1.8 km")]
 BufferDistance = Annotated[Quantity, _measure("m", high=100_000, example="60 m")]
 Share = Annotated[Quantity, _measure("%", high=100, example="5 %")]
 Slope = Annotated[Quantity, _measure("%", high=40, example="1 %")]

@@ -130,7 +130,7 @@ def _currency(raw: Mapping[str, Any]) -> str:
     said = prices.get("currency", CURRENCY) if isinstance(prices, dict) else CURRENCY
     codes = [said] if isinstance(said, str) else []
     if isinstance(prices, dict):
-        codes += [code for price in prices.values() if isinstance(price, str) for code in price.split("/")[0].split()]
+        codes += re.findall(r"\b[A-Z]{3}\b", " ".join(price for price in prices.values() if isinstance(price, str)))
     return next((code for code in codes if re.fullmatch("[A-Z]{3}", code) and _in_use(code)), CURRENCY)
 
 

@@ -243,4 +243,10 @@ class Plan(_Part):
 def json_schema() -> dict[str, Any]:
     """Return the JSON Schema of a plan, so that an editor can complete and check it while a person writes."""
     schema = Plan.model_json_schema(by_alias=True)
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Plan of a field comparison", **schema}
+    for part in (schema, *schema["$defs"].values()):
+        for described in part["properties"].values():
+            for way in described.get("anyOf", [described]):
+                if "units" in way:
+                    said = [described.get("description", ""), "Units: " + ", ".join(way["units"])]
+                    described["description"] = ". ".join(words for words in said if words)
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema, "title": "Plan of a field comparison"}

@@ -193,7 +193,7 @@ _TOML: Final = (
     (r"illegal character|invalid character '\\r'", "a character here cannot be printed; write the line again by hand"),
     (r"declaration", "the name of a table stands in brackets, e.g. [field]"),
     (r"hex value|escape", "a backslash in a text begins a sign of its own; write two of them, or a stroke /"),
-    (r"after key|invalid statement|initial character", "every line is a key, an equals sign and a value"),
+    (r"after a key|invalid statement|initial character", "every line is a key, an equals sign and a value"),
     (r"invalid value|after a statement|unclosed|closing", f'{_QUOTES}; a list as ["a", "b"]; a date as 2026-03-31'),
 )
 

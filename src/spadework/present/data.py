@@ -1,4 +1,4 @@
-"""The estimate as JSON: every figure of every system, its passes, differences, notes, and how the main figures came about."""
+"""The estimate as JSON: figures of every system, passes, differences, notes, and how the main figures came about."""
 
 from __future__ import annotations
 

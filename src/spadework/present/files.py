@@ -9,7 +9,7 @@ from pathlib import Path
 __all__ = ["CannotWrite", "write_bytes", "write_text"]
 
 
-class CannotWrite(OSError):
+class CannotWrite(OSError):  # noqa: N818 (its own word)
     """A file cannot be written; says which and why."""
 
 

@@ -33,10 +33,8 @@ def band_section(estimate: Estimate) -> Section | None:
     banded = [s for s in range(len(estimate.systems)) if estimate.has("gap", s)]
     if not banded:
         return None
-    blocks: list[Block] = []
-    for every in systems_in_groups(estimate):
-        if group := [s for s in every if s in banded]:
-            blocks.append(_size(estimate, group))
+    groups = [[s for s in every if s in banded] for every in systems_in_groups(estimate)]
+    blocks: list[Block] = [_size(estimate, group) for group in groups if group]
     blocks += [_targets(estimate, s) for s in banded]
     blocks.append(
         Text(

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
-__all__ = ["Block", "Cell", "Drawing", "Grid", "Items", "Section", "Text", "anchor", "cell"]
+__all__ = ["Block", "Cell", "Drawing", "Grid", "Items", "Section", "Text", "anchor"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -16,6 +17,17 @@ class Cell:
     text: str
     link: str = ""
     mark: Literal["", "lead", "warning"] = ""
+
+    @property
+    def shown(self) -> str:
+        r"""The text with every range kept on one line.
+
+        Examples
+        --------
+        >>> Cell("8.0 (6.5 to 9.7)").shown
+        '8.0 (6.5\xa0to\xa09.7)'
+        """
+        return re.sub(r"\((\S+) to (\S+)\)", "(\\1\N{NO-BREAK SPACE}to\N{NO-BREAK SPACE}\\2)", self.text)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +107,3 @@ def anchor(name: str, system: int | None) -> str:
     ('w-2-fuel', 'w-all-dose')
     """
     return f"w-{'all' if system is None else system}-{name}"
-
-
-def cell(text: str, link: str = "", mark: Literal["", "lead", "warning"] = "") -> Cell:
-    """Return a cell; short for :class:`Cell`."""
-    return Cell(text, link, mark)

@@ -192,13 +192,14 @@ def _publication(cited: tuple[Citation, ...]) -> str:
 
 
 def _formulas(estimate: Estimate) -> Iterator[tuple[Cell, ...]]:
-    known: dict[str, dict[str, None]] = {}
+    known: dict[str, dict[str, set[str]]] = {}
     for figure in estimate.sheet.figures.values():
         if isinstance(figure.origin, Worked):
-            where = f"{figure.origin.module.removeprefix('spadework.')}: {figure.origin.function}"
-            known.setdefault(sources()[figure.origin.equation.source].text, {})[where] = None
+            rooms = known.setdefault(sources()[figure.origin.equation.source].text, {})
+            rooms.setdefault(figure.origin.module.removeprefix("spadework."), set()).add(figure.origin.function)
     for text in sorted(known):
-        yield Cell(text), Cell("; ".join(sorted(known[text])))
+        rooms = known[text]
+        yield Cell(text), Cell("; ".join(f"{room}: {', '.join(sorted(rooms[room]))}" for room in sorted(rooms)))
 
 
 def caution_section() -> Section:

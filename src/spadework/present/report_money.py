@@ -53,7 +53,7 @@ def overview_section(estimate: Estimate) -> Section:
     blocks: list[Block] = [
         Text(
             f"Each figure is the middle of {estimate.draws} draws of everything that is uncertain; in brackets the range "
-            f"that holds {INTERVAL}. In the page every figure leads to its working."
+            f"that holds {INTERVAL}. On screen every figure leads to its working."
         )
     ]
     places = {main.name: decimals_for(_spreads(estimate, main), main.factor) for main in MAIN}
@@ -75,7 +75,7 @@ def overview_section(estimate: Estimate) -> Section:
             "small",
         )
     )
-    blocks += [Text(note[:1].upper() + note[1:] + ".", "warning") for note in estimate.notes]
+    blocks += [Text(f"{note}.", "warning") for note in estimate.notes]
     return Section("overview", "What will each system take, lose and leave?", blocks)
 
 
@@ -114,8 +114,8 @@ def sureness_section(estimate: Estimate) -> Section:
     others = [s for s in range(len(estimate.systems)) if s != estimate.baseline]
     blocks: list[Block] = [
         Text(
-            f"All systems are reckoned with the same draws, so what is uncertain for all of them (prices, weather, the "
-            f"slurry) falls out of the difference to {base}. The share of draws says what the models and the stated "
+            "All systems are reckoned with the same draws, so what is uncertain for all of them (prices, the slurry) "
+            f"falls out of the difference to {base}. The share of draws says what the models and the stated "
             "spreads make of it. It is no test and no promise: the models themselves may err, and nothing was measured."
         )
     ]
@@ -176,8 +176,7 @@ def _passes(estimate: Estimate, chain: Chain, system: int) -> Grid:
         cost = spread_of(_pass_cost(estimate, chain, index))
         rows.append(
             (
-                Cell(f"{number} {step.worker.name}"),
-                Cell(" + ".join((step.tractor.name, *(m.name for m in step.machines if m is not step.worker)))),
+                Cell(f"{number} {step.worker.name}: {_outfit(step)}"),
                 Cell(figure_text(step.width_m, 1), anchor("width", system)),
                 Cell(step.done.depth.text if step.done.depth is not None else "–"),
                 Cell(interval_text(speed, 1), anchor("work_speed", system)),
@@ -190,10 +189,10 @@ def _passes(estimate: Estimate, chain: Chain, system: int) -> Grid:
             )
         )
     head = (
-        *("pass", "outfit", "width, m", "depth", "speed, km/h", "engine load, %", "work rate, ha/h"),
+        *("pass and outfit", "width, m", "depth", "speed, km/h", "engine load, %", "work rate, ha/h"),
         *("field efficiency, %", "handbook, %", "diesel, L/ha", f"cost, {currency}/ha"),
     )
-    widths = (1.5, 1.35, 0.75, 0.85, 0.85, 1.05, 1.1, 1.1, 1.0, 1.15, 0.95)
+    widths = (2.1, 0.65, 0.85, 0.85, 1.05, 1.1, 1.1, 1.0, 1.15, 0.95)
     return Grid(f"Passes of {estimate.systems[system]}", head, tuple(rows), widths)
 
 
@@ -204,6 +203,10 @@ def _pass_cost(estimate: Estimate, chain: Chain, index: int) -> FloatArray:
     parts += [sheet["machine_cost_ha"][first + i] for i in range(len(chain.steps[index].machines))]
     total: FloatArray = np.sum(np.broadcast_arrays(*parts), axis=0)
     return total
+
+
+def _outfit(step: Step) -> str:
+    return " + ".join((step.tractor.name, *(m.name for m in step.machines if m is not step.worker)))
 
 
 def _handbook(step: Step) -> str:

@@ -23,7 +23,7 @@ _WORKED = ("fuel", "cost", "loss_share", "gap")
 """Figures whose working is printed; the command prints the others."""
 
 
-class PrintFault(RuntimeError):
+class PrintFault(RuntimeError):  # noqa: N818 (its own word)
     """The typesetting left something out, such as a glyph or a font; a defect of ours."""
 
 
@@ -53,7 +53,11 @@ def printed(report: Report, estimate: Estimate) -> bytes:
             "invented": report.invented,
             "facts": list(report.facts),
             "sections": [
-                {"title": section.title, "blocks": [_block(block, folder) for block in section.blocks]}
+                {
+                    "key": section.key,
+                    "title": section.title,
+                    "blocks": [_block(block, folder) for block in section.blocks],
+                }
                 for section in report.sections
             ],
             "workings": _workings(estimate),
@@ -61,7 +65,9 @@ def printed(report: Report, estimate: Estimate) -> bytes:
         (folder / "report.json").write_text(json.dumps(content, ensure_ascii=False), "utf-8")
         template = folder / "print.typ"
         template.write_text((files(__package__) / "templates" / "print.typ").read_text("utf-8"), "utf-8")
-        pdf, warnings = typst.compile_with_warnings(str(template), root=str(folder), ignore_system_fonts=True, timestamp=0)
+        pdf, warnings = typst.compile_with_warnings(
+            str(template), root=str(folder), ignore_system_fonts=True, timestamp=0
+        )
     if warnings:
         raise PrintFault("; ".join(str(warning) for warning in warnings))
     result: bytes = pdf
@@ -74,7 +80,7 @@ def _block(block: Block, folder: Path) -> dict[str, Any]:
     if isinstance(block, Items):
         return {"is": "items", "items": [list(item) for item in block.items]}
     if isinstance(block, Grid):
-        rows = [[{"text": c.text, "mark": c.mark} for c in row] for row in block.rows]
+        rows = [[{"text": c.shown, "mark": c.mark} for c in row] for row in block.rows]
         return {
             "is": "grid",
             "caption": block.caption,
@@ -82,6 +88,7 @@ def _block(block: Block, folder: Path) -> dict[str, Any]:
             "rows": rows,
             "widths": list(block.widths),
             "note": block.note,
+            "prose": block.prose,
         }
     return _drawing(block, folder)
 
@@ -101,7 +108,13 @@ def _workings(estimate: Estimate) -> list[dict[str, Any]]:
         if system is None:
             continue
         steps = [
-            {"label": s.label, "result": s.result, "formula": s.formula, "numbers": s.numbers, "source": s.source}
+            {
+                "label": s.label,
+                "result": s.result,
+                "formula": s.formula,
+                "numbers": s.numbers,
+                "source": "; ".join(t for t in (s.source, s.where) if t),
+            }
             for s in trail_of(estimate, name, system)
         ]
         found.append(

@@ -48,11 +48,6 @@ class Trail:
     result: str
     steps: tuple[Step, ...]
 
-    @property
-    def anchor(self) -> str:
-        """The anchor of the trail: that of its main figure."""
-        return self.steps[0].anchor
-
 
 @dataclass(frozen=True)
 class Chapter:

@@ -88,7 +88,7 @@ GROUPS: Final[tuple[tuple[str, tuple[Main, ...]], ...]] = (
         "What will it lose?",
         (
             Main("lost_n", "Nitrogen lost as ammonia", "ammonia", "kg N/ha"),
-            Main("loss_share", "Ammonia, share of ammoniacal N", "ammonia", "% of ammoniacal N", 100.0),
+            Main("loss_share", "Ammonia lost, as a share", "ammonia", "% of ammoniacal N", 100.0),
             Main("co2e", "Greenhouse gases, as CO2", "gases", "kg CO2e/ha"),
         ),
     ),
@@ -131,12 +131,12 @@ def decimals_for(spreads: Iterable[Spread], factor: float = 1.0) -> int:
 
 
 def figure_text(value: float, decimals: int, *, sign: bool = False) -> str:
-    """Return a number with a true minus, thousands parted from 10 000 on, and no minus nil.
+    r"""Return a number with a true minus, thousands parted from 10 000 on, and no minus nil.
 
     Examples
     --------
     >>> figure_text(-0.2, 0), figure_text(12345.6, 0), figure_text(3.0, 1, sign=True)
-    ('0', '12\\u202f346', '+3.0')
+    ('0', '12\u202f346', '+3.0')
     """
     text = f"{abs(value):.{decimals}f}"
     if len(text.partition(".")[0]) > 4:

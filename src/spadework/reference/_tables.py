@@ -6,8 +6,8 @@ A table is a CSV file ``<name>-<vintage>.csv`` with a sidecar ``<name>-<vintage>
 ``x_low`` or ``x_high`` holds the range of column ``x``.  A table whose values are single numbers with different units
 has the columns ``value`` and ``unit``.
 
-The sidecar gives ``title``, ``source`` (a key in one of the lists under ``sources/``), ``locator`` (table or equation number), ``standing``,
-``note`` and, for every value column, ``[columns.<name>]`` with ``label`` and ``unit``.
+The sidecar gives ``title``, ``source`` (a key in one of the lists under ``sources/``), ``locator`` (table or equation
+number), ``standing``, ``note`` and, for every value column, ``[columns.<name>]`` with ``label`` and ``unit``.
 """
 
 from __future__ import annotations
