@@ -54,5 +54,5 @@ format: $(VENV)/dev.done ## put the code into its format
 .PHONY: lock
 lock: $(BIN)/python ## write the hashed requirements anew
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check uv
-	cd requirements && ../$(BIN)/uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-annotate --no-header ../pyproject.toml build.in -o run.txt
-	cd requirements && ../$(BIN)/uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-emit-index-url --no-annotate --no-header --extra dev -c run.txt ../pyproject.toml build.in -o dev.txt
+	cd requirements && ../$(BIN)/uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-annotate --no-header ../pyproject.toml build.in -o run.txt
+	cd requirements && ../$(BIN)/uv pip compile --quiet --universal --python-version 3.11 --generate-hashes --no-annotate --no-header --extra dev -c run.txt ../pyproject.toml build.in -o dev.txt
