@@ -14,10 +14,7 @@ if TYPE_CHECKING:
 
 __all__ = ["faults", "kind_of", "placing_machine", "working_width_m"]
 
-_LEAST_N_DRY = 12.0
-"""kg/t; less total N in the dry matter of slurry is taken for a slip (our choice, well below any analysis we know)."""
-_MOST_N_FRESH = 20.0
-"""kg/t or kg/m3; more total N in fresh slurry is taken for a slip (our choice, well above any analysis we know)."""
+_PLAUSIBLE = constants("plausible")
 
 
 def kind_of(machine: Machine) -> Row:
@@ -121,10 +118,10 @@ def _slurry(read: Read) -> Iterator[Fault]:
             "check units, and NH4 against NH4-N"
         )
         yield read.fault(what, "slurry", "ammoniacal_n")
-    if slurry.basis == "dry" and total.unit == "kg/t" and total.high < _LEAST_N_DRY:
+    if slurry.basis == "dry" and total.unit == "kg/t" and total.high < _PLAUSIBLE.least_n_of_dry_matter_kg_t:
         what = f'{total.text} is far too little for dry matter; if it is of fresh slurry, say basis = "fresh"'
         yield read.fault(what, "slurry", "total_n")
-    if slurry.basis == "fresh" and total.low > _MOST_N_FRESH:
+    if slurry.basis == "fresh" and total.low > _PLAUSIBLE.most_n_of_fresh_slurry_kg_t:
         what = f'{total.text} is far too much for fresh slurry; if it is of dry matter, say basis = "dry"'
         yield read.fault(what, "slurry", "total_n")
     for key in ("total_n", "ammoniacal_n", "phosphorus", "potassium"):
