@@ -95,7 +95,11 @@ def _hours(desk: Desk) -> None:
 
 def _tractor_rows(desk: Desk, step: int) -> tuple[str, str]:
     power = float(desk.sheet["rated_power"][step].mean())
-    size = "tractor_small" if power < 60 else "tractor_medium" if power <= 112 else "tractor_large"
+    table = load("remaining_value_asae_d497")
+    size = next(
+        (key for key, row in table.items() if row.has("below_kw") and power < row.entry("below_kw").value),
+        "tractor_large",
+    )
     return size, "tractor_" + desk.chain.steps[step].tractor.drive.replace(" ", "_")
 
 
