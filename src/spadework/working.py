@@ -148,9 +148,9 @@ class Worked:
 
 @dataclass(frozen=True)
 class Gathered:
-    """A figure whose rows are gathered from rows of another figure: their sum, their product, or one of them."""
+    """A figure whose rows are gathered from rows of another figure: their sum, product or largest, or one of them."""
 
-    how: Literal["sum", "product", "pick"]
+    how: Literal["sum", "product", "largest", "pick"]
     figure: str
     rows: tuple[tuple[int, ...], ...]
 
@@ -255,7 +255,7 @@ class Worksheet:
     def gather(
         self,
         name: str,
-        how: Literal["sum", "product", "pick"],
+        how: Literal["sum", "product", "largest", "pick"],
         figure: str,
         label: str,
         *,
@@ -267,7 +267,10 @@ class Worksheet:
         values = np.empty((len(rows), source.values.shape[-1]))
         for row, chosen in enumerate(rows):
             picked = source.values[list(chosen)]
-            values[row] = picked.prod(axis=0) if how == "product" else picked.sum(axis=0)
+            if how == "largest":
+                values[row] = picked.max(axis=0)
+            else:
+                values[row] = picked.prod(axis=0) if how == "product" else picked.sum(axis=0)
         origin = Gathered(how, figure, tuple(tuple(chosen) for chosen in rows))
         return self.add(Figure(name, values, source.unit, label, over, origin))
 

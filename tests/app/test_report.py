@@ -27,7 +27,12 @@ TEXT = (FOLDER / "plan.toml").read_text("utf-8")
 TITLES = (
     "What will each system take, lose and leave?",
     "What does it look like in the ground?",
+    "Is the tractor large enough?",
+    "How long does a hectare take, and why?",
+    "Who waits for whom?",
     "What does it cost, and for what?",
+    "Hire it, own it, or use what is there?",
+    "Will it be done in time?",
     "Where does the nitrogen go?",
     "How sure is the difference?",
     "What is the band?",

@@ -12,7 +12,14 @@ _PLOUGH_DEPTH = 'depth = "23 +/- 2 cm"'
 _STRIP_TRACTOR = 'tractor = "tractor 230"\n  machines = ["tanker, 16 m3", "strip tiller, 8 rows"]'
 _HOSE = 'machines = ["tanker, 16 m3", "hose boom, 15 m"]'
 _FIRST_SYSTEM = '[[system]]\nname = "plough"'
-_FIRST_SOWING = '  places = ["seed"]\n\n[[system]]\nname = "cultivator"'
+_FIRST_SOWING = '  places = ["seed"]\n  contractor = "maize sowing, asked"\n\n[[system]]\nname = "cultivator"'
+_SECOND_PLOUGHING = """  [[system.pass]]
+  tractor = "tractor 125"
+  machines = ["plough, 5 furrows"]
+  depth = "9 cm"
+  speed = "7 km/h"
+
+"""
 _FIRST_SEEDBED = 'machines = ["seedbed combination, 5 m"]\n'
 
 NAMES = (
@@ -101,7 +108,7 @@ CHAINS = (
     Faulty(
         "nothing sown",
         _FIRST_SOWING,
-        "\n" + _FIRST_SOWING.split("\n", 1)[1],
+        _FIRST_SOWING.split("\n", 1)[1],
         _FIRST_SYSTEM,
         'system 1 "plough"',
         ("sows nothing", 'places = ["seed"]'),
@@ -126,7 +133,7 @@ CHAINS = (
     Faulty(
         "tilled after sowing",
         _FIRST_SOWING,
-        '  places = ["seed"]\n  [[system.pass]]\n  tractor = "tractor 125"\n  machines = ["plough, 5 furrows"]\n  depth = "9 cm"\n  speed = "7 km/h"\n\n[[system]]\nname = "cultivator"',
+        _FIRST_SOWING.replace("\n\n", "\n" + _SECOND_PLOUGHING),
         'machines = ["plough, 5 furrows"]\n  depth = "9 cm"',
         "pass 5, machines",
         ("after sowing in pass 4",),
@@ -198,23 +205,15 @@ PARTS = (
         'tank = "16 m3"\n',
         "",
         '[[machine]]\nname = "tanker',
-        "machine 4",
+        'machine 4 "tanker, 16 m3"',
         ("a slurry tanker needs tank",),
-    ),
-    Faulty(
-        "a tanker that is not filled",
-        'refill = "6 +/- 2 min" ',
-        "#",
-        '[[machine]]\nname = "tanker',
-        "machine 4",
-        ("filling =", "refill ="),
     ),
     Faulty(
         "width and rows",
         "rows = 8\nstrip_width",
         'rows = 8\nwidth = "6 m"\nstrip_width',
         'width = "6 m"',
-        "machine 7",
+        '"strip tiller, 8 rows"',
         ("one of the two",),
     ),
     Faulty(
@@ -222,7 +221,7 @@ PARTS = (
         'tine_width = "4 cm"\n',
         "",
         '[[machine]]\nname = "strip tiller',
-        "machine 7",
+        '"strip tiller, 8 rows"',
         ("needs tine_width",),
     ),
     Faulty(
@@ -230,7 +229,7 @@ PARTS = (
         'row_spacing = "75 cm"',
         'row_spacing = "25 cm"',
         "strip_width",
-        "machine 7",
+        '"strip tiller, 8 rows"',
         ("does not fit", "25 cm"),
     ),
     Faulty(
@@ -238,7 +237,7 @@ PARTS = (
         'rows = 8\nprice = "58000',
         'width = "6 m"\nprice = "58000',
         '[[machine]]\nname = "planter',
-        "machine 8",
+        '"planter, 8 rows"',
         ("row by row",),
     ),
     Faulty("a field a metre wide", 'area = "9.6 ha"', 'area = "0.03 ha"', "length =", "field, length", ("0.9 m wide",)),
@@ -367,7 +366,7 @@ FITS = (
         _STRIP_TRACTOR.replace("230", "125"),
         'tractor = "tractor 125"\n  machines = ["tanker, 16 m3", "strip',
         "pass 1, tractor",
-        ("too small", "125 kW there", "go slower (about", "larger tractor"),
+        ("too small", "needed at the take-off", "125 kW there", "no faster than", "larger"),
     ),
     Faulty(
         "a band above the seed",

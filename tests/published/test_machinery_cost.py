@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
+from math import comb
+
 import pytest
+from scipy import stats
 
 from conftest import Check
 from spadework.reference import Row, constants, load
 from spadework.science import machinery as m
+from spadework.science.machinery import cost, days, hiring, in_time
 
 HAND = "worked out by hand from the equations as recalled"
+SCIPY = "SciPy, module stats, as another program for the same distribution"
 
 
 def remaining(row: str, years: float, hours: float) -> float:
@@ -168,3 +174,92 @@ def test_contractor_with_tax(check: Check) -> None:
     check("ploughing with 19 % of tax", source, 109.48, gross, 0.005, unit="EUR/ha")
     check("the same, net of 10.7 %", source, 98.90, net, 0.005, unit="EUR/ha")
     check("tax of 10.7 % in it", source, 10.58, gross - net, 0.005, unit="EUR/ha")
+
+
+@pytest.mark.parametrize(("interest", "years"), [(0.05, 10), (0.06, 8), (0.08, 15), (0.0, 10)])
+def test_payments_pay_the_price_back(check: Check, interest: float, years: int) -> None:
+    # Not the closed formula: every payment of one unit discounted from its own year, and their sum.
+    worth = sum(Fraction(1) / (1 + Fraction(str(interest))) ** year for year in range(1, years + 1))
+    source = "sum of discounted payments, year by year, in exact fractions"
+    ours = m.capital_recovery_factor(interest, years)
+    what = f"capital recovery factor from single payments, {interest:.0%}, {years} years"
+    check(what, source, float(1 / worth), ours, 1e-12, unit="1/year", kind="computed")
+
+
+def test_payments_of_the_tractor_pay_it_back(check: Check) -> None:
+    payment = float(m.capital_recovery(130_000, 34_500, 0.08, 15))
+    worth = sum(payment / 1.08**year for year in range(1, 16)) + 34_500 / 1.08**15
+    source = "price of the tractor in Iowa State University Extension A3-29"
+    check("payments and remaining value, discounted", source, 130_000, worth, 1e-6, unit="USD", kind="computed")
+
+
+def test_contractor_by_the_hour(check: Check) -> None:
+    # Rates of a draft list of Irish contractors, 2018: 100 EUR/h for setting up, 140 EUR/h for pumping.  By hand:
+    # 10 ha with 40 m3/ha at 100 m3/h take 4 h, with 2 h of setting up 760 EUR, 76 EUR/ha, 1.90 EUR/m3.
+    rates = constants("contract_rates")
+    pumping = hiring.hired_per_hectare_by_hour(rates.ie_umbilical_pumping, 40 / 100)
+    laying = hiring.hired_per_hectare_by_hour(rates.ie_umbilical_set_up, 2 / 10)
+    hand = "worked out by hand from the rates of Irish contractors, 2018"
+    check("slurry through a hose at hourly rates", hand, 76, pumping + laying, 0.005, unit="EUR/ha", kind="computed")
+    ours = cost.per_volume(pumping + laying, 40)
+    check("the same by volume", hand, 1.90, ours, 0.005, unit="EUR/m3", kind="computed")
+
+
+def test_contractor_by_the_volume(check: Check) -> None:
+    rates = constants("contract_rates")
+    ours = hiring.hired_per_hectare_by_volume(rates.at_slurry_tank + rates.at_shoe_surcharge, 40)
+    hand = "worked out by hand from the Austrian flat rates, 7.32 and 2.94 EUR/m3"
+    check("40 m3/ha with trailing shoe", hand, 410.40, ours, 0.005, unit="EUR/ha", kind="computed")
+
+
+def test_lateness_over_the_area_is_the_timeliness_cost(check: Check) -> None:
+    needed = days.days_needed(50, 2.3, 8)
+    late = days.mean_days_late(days.calendar_days(needed, 0.5))
+    ours = 50 * days.lateness_cost(0.01, late, 15, 180)
+    check("being late by days, 50 ha of maize", HAND, 3668.48, ours, 0.005, unit="EUR/year", kind="computed")
+
+
+@pytest.mark.parametrize(
+    ("needed", "window", "share", "printed"), [(5, 10, 0.5, 0.6230), (9, 20, 0.4, 0.4044), (5, 15, 0.3, 0.4845)]
+)
+def test_chance_of_enough_days_against_printed_tables(
+    check: Check, needed: int, window: int, share: float, printed: float
+) -> None:
+    # Cumulative binomial tables, four digits: 1 - 0.3770, 1 - 0.5956, 1 - 0.5155.
+    source = "tables of the binomial distribution in textbooks of statistics, from memory"
+    ours = in_time.chance_done(needed, window, share)
+    what = f"{needed} fit days in {window}, share {share:g}"
+    check(what, source, printed, ours, 0.00005, unit="1", kind="memory")
+
+
+@pytest.mark.parametrize(
+    ("needed", "window", "share"), [(1, 1, 0.3), (3, 7, 0.5), (12, 30, 0.35), (20, 30, 0.9), (150, 366, 0.4)]
+)
+def test_chance_of_enough_days_against_other_ways(check: Check, needed: int, window: int, share: float) -> None:
+    fit = Fraction(str(share))
+    terms = (comb(window, k) * fit**k * (1 - fit) ** (window - k) for k in range(needed, window + 1))
+    ours = in_time.chance_done(needed, window, share)
+    what = f"chance of {needed} fit days in {window}, share {share:g}"
+    check(what, "sum of the terms in exact fractions", float(sum(terms)), ours, 1e-12, unit="1", kind="computed")
+    check(what, SCIPY, float(stats.binom.sf(needed - 1, window, share)), ours, 1e-12, unit="1", kind="computed")
+    chained = in_time.chance_done_in_spells(needed, window, share, share)
+    check(f"{what}, day by day", SCIPY, float(stats.binom.sf(needed - 1, window, share)), chained, 1e-12, unit="1",
+          kind="computed")  # fmt: skip
+
+
+@pytest.mark.parametrize(("needed", "share", "chance"), [(3, 0.5, 0.8), (5, 0.3, 0.9), (10, 0.6, 0.5)])
+def test_window_against_the_waiting_time(check: Check, needed: int, share: float, chance: float) -> None:
+    # Unfit days before the last needed fit day follow the negative binomial distribution.
+    theirs = needed + float(stats.nbinom.ppf(chance, needed, share))
+    ours = in_time.window_for_chance(needed, share, share, chance)
+    what = f"window for {needed} fit days, share {share:g}, chance {chance:g}"
+    check(what, SCIPY, theirs, ours, 0, unit="d", kind="computed")
+
+
+def test_spells_of_the_chain_for_wet_and_dry_days(check: Check) -> None:
+    # Gabriel & Neumann (1962), Tel Aviv, November to April: a wet day follows a wet one with 0.662, a dry one with
+    # 0.250, so that 0.425 of all days are wet.  Two days are both wet with 0.425 x 0.662.
+    source = "Gabriel & Neumann (1962), from memory"
+    ours = in_time.chance_done_in_spells(1, 2, 1 - 0.425, 1 - 0.250)
+    note = "tolerance is half a unit of the printed share of wet days"
+    check("a dry day in two", source, 1 - 0.425 * 0.662, ours, 0.0005, unit="1", kind="memory", note=note)

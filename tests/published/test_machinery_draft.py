@@ -113,7 +113,7 @@ def test_rolling_coefficient(check: Check, surface: str, coefficient: float) -> 
 
 
 def test_tanker_on_firm_soil(check: Check) -> None:
-    ours = m.draft_towed(28, m.rolling_coefficient_brixius(load("rolling")["firm"].entry("wheel_number").value), 0)
+    ours = m.draft_towed(28, m.rolling_coefficient_brixius(load("rolling")["firm"].entry("wheel_number").value), 0, 0)
     check("pull of a tanker of 28 t on firm soil", HAND, 15_976, ours, 0.5, unit="N", kind="computed")
 
 

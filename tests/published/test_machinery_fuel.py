@@ -121,10 +121,10 @@ PASSES = {
 
 
 def worked(p: Pass) -> dict[str, float]:
-    """Return the steps of a pass at full load all the time, an upper estimate."""
+    """Return the steps of a pass by the handbook's ratio, at this load all the time: an upper estimate."""
     drawbar = m.drawbar_power(draft(p.row, "medium", p.units, p.speed_km_h, p.depth_cm), p.speed_km_h)
     ratio = load("drawbar_pto_ratio_asae_d497")[p.wheels].entry(p.surface).value
-    needed = m.needed_power(m.pto_power_for_drawbar(drawbar, ratio), 0, 0, 0)
+    needed = m.needed_power(drive_kw=m.pto_power_for_drawbar(drawbar, ratio), rotary_kw=0, pump_kw=0)
     share = m.load_share(needed, p.rated_kw)
     rate = m.fuel_rate_grisso_2004(share, p.rated_kw, 0)
     capacity = m.field_capacity(p.speed_km_h, p.width_m, p.efficiency)
@@ -148,13 +148,13 @@ def test_pass_from_draft_to_litres(check: Check, what: str) -> None:
 
 
 def test_strip_till_behind_a_tanker(check: Check) -> None:
-    # 8 rows, 6 m, narrow tines at 25 cm, 7 km/h, tanker of 28 t on firm soil, 10 kW of pump, 240 kW rated,
-    # efficiency 0.60.
+    # 8 rows, 6 m, narrow tines at 25 cm, 7 km/h, tanker of 28 t all on its own wheels on firm soil, 10 kW of pump,
+    # 240 kW rated, efficiency 0.60.
     coefficient = m.rolling_coefficient_brixius(load("rolling")["firm"].entry("wheel_number").value)
-    tines, towed = draft("subsoil_narrow", "medium", 8, 7, 25), float(m.draft_towed(28, coefficient, 0))
+    tines, towed = draft("subsoil_narrow", "medium", 8, 7, 25), float(m.draft_towed(28, coefficient, 0, 0))
     ratio = load("drawbar_pto_ratio_asae_d497")["front_wheel_assist"].entry("firm").value
-    behind = [m.pto_power_for_drawbar(m.drawbar_power(newtons, 7), ratio) for newtons in (tines, towed)]
-    needed = m.needed_power(behind[0], behind[1], 0, 10)
+    drive = m.pto_power_for_drawbar(m.drawbar_power(tines + towed, 7), ratio)
+    needed = m.needed_power(drive_kw=drive, rotary_kw=0, pump_kw=10)
     share = m.load_share(needed, 240)
     rate, capacity = m.fuel_rate_grisso_2004(share, 240, 0), m.field_capacity(7, 6, 0.60)
     for name, theirs, ours, tolerance, unit in (

@@ -32,21 +32,7 @@ def of_pass(name: str, system: int, step: int) -> Spread:
 
 def pass_cost(system: int, step: int, *, owning: bool = True) -> Spread:
     """Cost of one pass [EUR/ha]: diesel, oil, labour, repairs, and wear and interest of tractor and machines."""
-    sheet, plan = found().sheet, found().plan
-    rows = [row for row, owner in enumerate(sheet.axes["pass"].systems) if owner == system]
-    row = rows[step]
-    before = sum(len(one.passes[i].machines) for one in plan.systems[:system] for i in range(len(one.passes)))
-    before += sum(len(done.machines) for done in plan.systems[system].passes[:step])
-    machines = range(before, before + len(plan.systems[system].passes[step].machines))
-    total = sum(sheet[name][row] for name in ("pass_diesel_cost", "pass_oil_cost", "pass_labour"))
-    if owning:
-        total = total + sheet["tractor_cost_ha"][row] + sum(sheet["machine_cost_ha"][m] for m in machines)
-    else:
-        time = sheet["field_time"][row]
-        total = total + sheet["tractor_repair"][row] / sheet["tractor_hours"][row] * time
-        total = total + sum(sheet["machine_repair"][m] / sheet["machine_hours"][m] * time for m in machines)
-    low, mid, high = np.quantile(total, (0.1, 0.5, 0.9))
-    return Spread(float(mid), float(low), float(high))
+    return of_pass("pass_full" if owning else "pass_marginal", system, step)
 
 
 def within(check: Check, what: str, theirs: float, ours: Spread, unit: str) -> None:
@@ -63,17 +49,12 @@ def test_work_rates(check: Check) -> None:
 
 
 def test_cost_of_ploughing(check: Check) -> None:
-    # 60 EUR/ha is less than owning costs here: the full cost is near 95 EUR/ha, where printed contract rates lie as well
-    # (ring rate of 2017, 92 EUR/ha net).  Diesel, oil, labour and repairs alone come to about 60.
-    full = pass_cost(PLOUGH, 1)
+    # 60 EUR/ha is less than owning costs here: the full cost is near 100 EUR/ha, where printed contract rates lie as well
+    # (ring rate of 2017, 92 EUR/ha net).  Diesel, oil, labour and repairs alone come to 63 to 82: turning and headlands,
+    # which a round figure leaves out, and the power that the tractor needs to move itself make the difference.
+    full, running = pass_cost(PLOUGH, 1), pass_cost(PLOUGH, 1, owning=False)
     assert full.low > 60
-    within(
-        check,
-        "ploughing, cost without owning (diesel, oil, labour, repairs)",
-        60,
-        pass_cost(PLOUGH, 1, owning=False),
-        "EUR/ha",
-    )
+    assert 60 < running.low < 65
     check(
         "ploughing, full cost",
         "Westphalian machinery rings, rates from 2017: ploughing medium soil, net",
@@ -86,17 +67,17 @@ def test_cost_of_ploughing(check: Check) -> None:
 
 
 def test_strip_tillage_with_slurry() -> None:
-    # Said: about 22 L/ha and 60 EUR/ha for placing 30 t/ha in one pass.  We find 15 to 20 L/ha, since work, turning and
-    # standing are charged apart; the working load charged to all field time, as is often done, gives 22 and more.  The
+    # Said: about 22 L/ha and 60 EUR/ha for placing 30 t/ha in one pass.  We find 17 to 21 L/ha, since work, turning and
+    # standing are charged apart; the working load charged to all field time, as is often done, gives 24 to 33.  The
     # row unit is built from parts of the draft table (+/-50 %): a measured draft would say more.
-    # 60 EUR/ha is less than diesel, oil, labour and repairs of the outfit come to here (61 to 84); owning it comes on top.
+    # 60 EUR/ha is less than diesel, oil, labour and repairs of the outfit come to here (65 to 90); owning it comes on top.
     fuel = of_pass("pass_fuel", STRIP, 0)
-    assert (fuel.low, fuel.high) == (pytest.approx(15.5, abs=0.5), pytest.approx(19.7, abs=0.5))
+    assert (fuel.low, fuel.high) == (pytest.approx(17.0, abs=0.5), pytest.approx(21.1, abs=0.5))
     at_full_time = found().sheet["work_fuel"][_row(STRIP, 0)] * found().sheet["field_time"][_row(STRIP, 0)]
-    assert np.quantile(at_full_time, 0.1) < 22 < np.quantile(at_full_time, 0.9)
+    assert np.quantile(at_full_time, (0.1, 0.9)).tolist() == pytest.approx([24.1, 33.5], abs=0.5)
     running, full = pass_cost(STRIP, 0, owning=False), pass_cost(STRIP, 0)
-    assert 60 < running.low < 63
-    assert full.low == pytest.approx(86, abs=2)
+    assert 63 < running.low < 68
+    assert full.low == pytest.approx(92, abs=2)
 
 
 def _row(system: int, step: int) -> int:

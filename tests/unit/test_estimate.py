@@ -30,6 +30,9 @@ def run(*changes: tuple[str, str], draws: int = 400, seed: int = 1) -> Estimate:
     return estimate(read_text(text, "plan.toml", FOLDER), draws=draws, seed=seed)
 
 
+FED = '  supply = "two feeders"\n'
+
+
 def mid(found: Estimate, name: str, system: int) -> float:
     return found.spread(name, system).mid
 
@@ -74,7 +77,7 @@ def test_systems_share_their_draws() -> None:
 @pytest.mark.parametrize(
     ("changes", "name", "system", "rises"),
     [
-        ((('speed = "7 km/h"\n  after = "1 h"', 'speed = "5 km/h"\n  after = "1 h"'),), "loss_share", PLOUGH, True),
+        ((('7 km/h"\n  turning = "reversing"', '5 km/h"\n  turning = "reversing"'),), "loss_share", PLOUGH, True),
         ((('after = "0.5 h"', 'after = "4 h"'),), "loss_share", CULTIVATOR, True),
         ((('visible_slurry = "2 +/- 1 %"', 'visible_slurry = "30 %"'),), "loss_share", STRIP, True),
         ((('dose = "30 t/ha"', 'dose = "40 t/ha"'),), "gap", STRIP, False),
@@ -82,9 +85,19 @@ def test_systems_share_their_draws() -> None:
         ((('depth = "22 +/- 1.5 cm"', 'depth = "24 +/- 1.5 cm"'),), "fuel", STRIP, True),
         ((('texture = "loam"', 'texture = "sand"'),), "fuel", PLOUGH, False),
         ((('diesel = "1.05 +/- 0.10 EUR/L"', 'diesel = "2 EUR/L"'),), "cost", PLOUGH, True),
-        ((('refill = "6 +/- 2 min"', 'refill = "20 min"'),), "rate", STRIP, False),
-        ((('refill = "6 +/- 2 min" ', 'filling = "4.5 m3/min" '),), "rate", STRIP, False),
-        ((('length = "320 m"', 'length = "120 m"'),), "rate", PLOUGH, False),
+        ((('transfer = "6 +/- 1 m3/min"', 'transfer = "2 m3/min"'),), "rate", STRIP, False),
+        (((FED, ""),), "rate", STRIP, False),
+        (((FED, ""), ('store_distance = "1.8 km"', 'store_distance = "6 km"')), "fuel", STRIP, True),
+        ((('store_distance = "1.8 km"', 'store_distance = "12 km"'),), "rate", PLOUGH, False),
+        ((("vehicles = 2", "vehicles = 1"),), "supply_cost", STRIP, False),
+        ((("vehicles = 2", "vehicles = 1"),), "rate", PLOUGH, False),
+        ((('length = "340 m"', 'length = "120 m"'),), "rate", PLOUGH, False),
+        ((('shape = "94 %"', 'shape = "60 %"'),), "rate", PLOUGH, False),
+        ((('headland = "18 m"', 'headland = "40 m"'),), "rate", PLOUGH, False),
+        ((('slope = "1 %"', 'slope = "8 %"'),), "fuel", PLOUGH, True),
+        ((('mass = "7.4 t"', 'mass = "5 t"'),), "fuel", PLOUGH, True),
+        ((('fit_days = "55 +/- 10 %"', 'fit_days = "40 %"'),), "chance_done", PLOUGH, False),
+        ((('maize = "58 ha"', 'maize = "120 ha"'),), "needed_days", PLOUGH, True),
         ((('residue_cover = "70 +/- 8 %"', 'residue_cover = "30 %"'),), "cover", STRIP, False),
         ((("inhibitor = false", "inhibitor = true"),), "co2e", STRIP, False),
         ((('nitrogen = "1.20 +/- 0.25 EUR/kg"', 'nitrogen = "2.4 EUR/kg"'),), "cost", INJECTOR, True),
@@ -130,16 +143,17 @@ def test_every_figure_has_a_working_down_to_plan_or_table() -> None:
         assert leaves
         assert not any(isinstance(leaf.origin, Worked) for leaf in leaves)
     for system in range(4):
-        for line in working(found, "cost", system):
-            assert line.source
-            assert line.result
+        shown = working(found, "cost", system)
+        for datum in (*shown.given, *shown.tables):
+            assert datum.place
+            assert datum.result
+        assert all(datum.source for datum in shown.tables)
 
 
 def test_working_reads_like_an_example() -> None:
-    text = working_text(run(draws=1), "soil_drawbar", PLOUGH)
+    text = working_text(run(draws=1), "drawbar", PLOUGH)
     assert "draft_n × speed_km_h / 3600" in text
-    with pytest.raises(KeyError, match='did you mean "fuel"'):
-        working(run(), "feul", PLOUGH)
+    assert "N × 7 km/h ÷ 3600 = " in text
 
 
 def test_limits_are_told_and_never_cleared() -> None:
@@ -152,9 +166,8 @@ def test_limits_are_told_and_never_cleared() -> None:
 def test_other_currency_and_no_slurry_in_one_system() -> None:
     crowns = run(("EUR", "DKK"))
     assert mid(crowns, "cost", PLOUGH) == pytest.approx(mid(run(), "cost", PLOUGH))
-    bare = DEMO.replace('  places = ["slurry"]\n  visible_slurry = "2 +/- 1 %"\n', "").replace(
-        '"tanker, 16 m3", "strip', '"strip'
-    )
+    placed = '  places = ["slurry"]\n  supply = "two feeders"\n  contractor = "strips with slurry, asked"\n'
+    bare = DEMO.replace(placed + '  visible_slurry = "2 +/- 1 %"\n', "").replace('"tanker, 16 m3", "strip', '"strip')
     found = estimate(read_text(bare, "plan.toml", FOLDER), draws=100)
     assert found.spread("lost_n", STRIP).mid == 0
     assert not found.has("gap", STRIP)

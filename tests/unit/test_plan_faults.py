@@ -9,10 +9,11 @@ import pytest
 
 from plans.faulty import DEMO, FAULTY, Faulty
 from plans.faulty_parts import FAULTY_PARTS
+from plans.faulty_supplies import FAULTY_SUPPLIES, WAYS, supplied
 from spadework.estimate import check_fit
 from spadework.plan import PlanFaults, read_text
 
-ALL = (*FAULTY, *FAULTY_PARTS)
+ALL = (*FAULTY, *FAULTY_PARTS, *FAULTY_SUPPLIES)
 FOLDER = Path(str(files("spadework.demo")))
 
 
@@ -30,7 +31,14 @@ def test_the_demo_plan_has_no_fault() -> None:
 
 def test_names_are_told_apart() -> None:
     assert len({faulty.name for faulty in ALL}) == len(ALL)
-    assert len(ALL) >= 100
+    assert len(ALL) >= 180
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_a_whole_supply_of_each_way_has_no_fault(way: str) -> None:
+    may = {"filling": '"6 m3/min"', "transfer": '"7 m3/min"'} if way != "hose" else {}
+    for text in (supplied(way), supplied(way, **may)):
+        assert faults_of(text) is None
 
 
 @pytest.mark.parametrize("faulty", ALL, ids=lambda faulty: faulty.name)

@@ -17,7 +17,21 @@ from hypothesis import strategies as st
 from plans.faulty import DEMO
 from plans.write import toml_of
 from spadework.estimate import estimate
-from spadework.plan import Plan, PlanFaults, Read, read, read_text
+from spadework.plan import (
+    Contractor,
+    Farm,
+    Limit,
+    Machine,
+    Pass,
+    Plan,
+    PlanFaults,
+    Read,
+    Supply,
+    System,
+    Tractor,
+    read,
+    read_text,
+)
 from spadework.plan.kinds import MACHINE_KINDS, SLURRY_KINDS, TEXTURES
 
 FOLDER = Path(str(files("spadework.demo")))
@@ -56,9 +70,14 @@ def test_a_plan_knows_where_its_keys_stand() -> None:
         (("field", "slope"), 'slope = "1 %"'),
         (("system", 2, "pass", 0, "visible_slurry"), "visible_slurry"),
         (("machine", 7, "rows"), "rows = 8"),
+        (("supply", 1, "set_up"), "set_up = "),
+        (("contractor", 2, "fuel"), 'fuel = "out"'),
+        (("farm", "drivers"), "drivers = 2"),
     ):
         assert words in lines[found.lines[path] - 1]
-    assert found.place("system", 2, "pass", 1, "speed") == f"system 3, pass 2, speed, line {DEMO.count(chr(10)) - 21}"
+    sowing = DEMO.index('machines = ["planter', DEMO.index('name = "strip"'))
+    line = DEMO.count("\n", 0, DEMO.index("speed", sowing)) + 1
+    assert found.place("system", 2, "pass", 1, "speed") == f"system 3, pass 2, speed, line {line}"
     assert found.fault("is odd", "system", 2, "pass", 0, "depth").key == 'system 3 "strip", pass 1, depth'
     assert (found.name, found.folder, found.text) == ("demo.toml", FOLDER, DEMO)
 
@@ -122,6 +141,7 @@ def test_the_template_is_a_plan_as_it_stands() -> None:
     for model in (
         Plan,
         *(type(getattr(found.plan, part)) for part in ("field", "crop", "slurry", "weather", "prices")),
+        *(Farm, Supply, Contractor, Limit, Tractor, Machine, Pass, System),
     ):
         for name, field in model.model_fields.items():
             assert (field.alias or name) in words, name
@@ -226,7 +246,7 @@ CHANGES = st.lists(
 )
 
 
-@settings(max_examples=150)
+@settings(max_examples=150, deadline=None)
 @given(CHANGES)
 def test_odd_plans_are_read_or_refused_and_nothing_else(changes: list[tuple[tuple[Any, ...], str, Any]]) -> None:
     text = toml_of(_changed(changes))
@@ -242,7 +262,7 @@ def test_odd_plans_are_read_or_refused_and_nothing_else(changes: list[tuple[tupl
     assert all(fault.what and str(fault).isprintable() for fault in told)
 
 
-@settings(max_examples=100)
+@settings(max_examples=100, deadline=None)
 @given(st.integers(0, len(DEMO)), st.integers(0, 30), st.text(max_size=10))
 def test_damaged_texts_are_read_or_refused_and_nothing_else(place: int, gone: int, put: str) -> None:
     text = DEMO[:place] + put + DEMO[place + gone :]

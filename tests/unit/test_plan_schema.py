@@ -96,9 +96,7 @@ def test_plans_that_are_handed_out_hold_to_it(place: tuple[str, str]) -> None:
 
 def _strangers(value: Any, described: dict[str, Any], here: str = "") -> Iterator[str]:
     """Yield what in a document the schema does not allow, as far as keys and types go."""
-    if "$ref" in described:
-        described = SCHEMA["$defs"][described["$ref"].rsplit("/", 1)[1]]
-    fits = [way for way in ways(described) if _is_a(value, way)]
+    fits = [_meant(way) for way in ways(described) if _is_a(value, way)]
     if not fits:
         yield f"{here}: {value!r}"
     elif isinstance(value, dict):
@@ -113,6 +111,11 @@ def _strangers(value: Any, described: dict[str, Any], here: str = "") -> Iterato
     elif isinstance(value, list):
         for number, inner in enumerate(value):
             yield from _strangers(inner, fits[0]["items"], f"{here}[{number}]")
+
+
+def _meant(way: dict[str, Any]) -> dict[str, Any]:
+    """Return what a way of writing a key is, behind its reference."""
+    return SCHEMA["$defs"][way["$ref"].rsplit("/", 1)[1]] if "$ref" in way else way
 
 
 def _is_a(value: Any, way: dict[str, Any]) -> bool:

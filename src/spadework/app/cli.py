@@ -14,6 +14,10 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from spadework import __version__
+from spadework.app.dose import dose
+from spadework.app.match import match
+from spadework.app.money import money
+from spadework.app.supply import supply
 
 if TYPE_CHECKING:
     from spadework.estimate import Estimate
@@ -148,6 +152,12 @@ def report(
     typer.echo(estimate_table(found))
     for path in write_report(found, html=html, pdf=pdf):
         typer.echo(f"wrote {path}")
+
+
+app.command()(match)
+app.command()(supply)
+app.command()(dose)
+app.command()(money)
 
 
 @app.command()

@@ -1,6 +1,7 @@
 """Science run over a plan: system x draw, every figure with its working."""
 
-from spadework.estimate.explain import Line, lines_of, one_line, working, working_text
+from spadework.estimate.example import Working, working, working_text
+from spadework.estimate.explain import Line, lines_of, one_line
 from spadework.estimate.result import SHARE_PRINTED, Difference, Estimate, Spread
 from spadework.estimate.run import DRAWS, SEED, check_fit, estimate
 
@@ -12,6 +13,7 @@ __all__ = [
     "Estimate",
     "Line",
     "Spread",
+    "Working",
     "check_fit",
     "estimate",
     "lines_of",

@@ -6,13 +6,18 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
-from spadework.plan import Machine, Pass, Plan, Read, Tractor
-from spadework.plan.agreement import kind_of, placing_machine, working_width_m
+from spadework.plan import Machine, Pass, Plan, Read, Supply, Tractor
+from spadework.plan.outfits import Way, kind_of, placing_machine, supply_way, tanker_of, working_width_m
 from spadework.quantities import Quantity
 from spadework.reference import Entry, Row, load
 from spadework.working import Axis
 
-__all__ = ["Chain", "Step", "Tool"]
+__all__ = ["ONE_A_SYSTEM", "Chain", "Step", "Tool"]
+
+ONE_A_SYSTEM = frozenset(
+    {"system", "placing", "band", "covered", "tanked", "hosed", "brought", "driven", "fed", "contained"}
+)
+"""Axes that hold at most one row for each system."""
 
 
 @dataclass(frozen=True)
@@ -34,7 +39,7 @@ class Step:
     @property
     def tanker(self) -> Machine | None:
         """The machine that carries slurry, if any."""
-        return next((m for m in self.machines if kind_of(m).text("shape") == "carries"), None)
+        return tanker_of(self.machines)
 
     @property
     def placer(self) -> Machine | None:
@@ -56,8 +61,8 @@ class Step:
 class Tool:
     """Tools of one kind in one pass, with the row of the draft table that speaks for them.
 
-    Tools that share a `range_key` are light or heavy together: all of one row of the table, or all parts of a row unit
-    that was built from parts.
+    Tools that are `deep` go as deep as the pass, others have a depth of their own.  Tools that share a `range_key` are
+    light or heavy together: all of one row of the table, or all parts of a row unit that was built from parts.
     """
 
     step: int
@@ -67,6 +72,12 @@ class Tool:
     depth_cm: Quantity | Entry | float
     range_pct: Entry
     range_key: str
+    machine: Machine
+
+    @property
+    def deep(self) -> bool:
+        """True where the tool follows the depth of the pass."""
+        return isinstance(self.depth_cm, Quantity)
 
 
 @dataclass(frozen=True)
@@ -110,6 +121,43 @@ class Chain:
     def placing_step(self, system: int) -> int | None:
         """Return the pass of a system that places slurry, if any."""
         return next((i for i in self.steps_of(system) if "slurry" in self.steps[i].done.places), None)
+
+    def way(self, index: int) -> Way:
+        """Return how slurry gets to the outfit of a pass that places it."""
+        step = self.steps[index]
+        return supply_way(self.plan, step.done, step.machines)
+
+    @cached_property
+    def placing(self) -> tuple[int, ...]:
+        """The passes that place slurry, one for each row of the axis ``placing``."""
+        return tuple(i for s in range(len(self.plan.systems)) if (i := self.placing_step(s)) is not None)
+
+    @property
+    def placing_steps(self) -> list[Step]:
+        """The steps behind :attr:`placing`."""
+        return [self.steps[index] for index in self.placing]
+
+    def machine_path(self, name: str) -> tuple[str | int, ...]:
+        """Return the key of a machine in the plan file."""
+        return ("machine", next(i for i, m in enumerate(self.plan.machines) if m.name == name))
+
+    def tractor_path(self, name: str) -> tuple[str | int, ...]:
+        """Return the key of a tractor in the plan file."""
+        return ("tractor", next(i for i, t in enumerate(self.plan.tractors) if t.name == name))
+
+    def supply_path(self, name: str) -> tuple[str | int, ...]:
+        """Return the key of a supply in the plan file."""
+        return ("supply", next(i for i, t in enumerate(self.plan.supplies) if t.name == name))
+
+    def supplies(self, axis: str) -> list[Supply]:
+        """Return the supply of every row of one of the axes ``fed``, ``contained`` and ``hosed``."""
+        way = {"fed": "feeders", "contained": "field container", "hosed": "hose"}[axis]
+        names = [self.steps[index].done.supply for index in self.placing if self.way(index) == way]
+        return [self.plan.supply(name) for name in names if name is not None]
+
+    def supplied(self, *ways: Way) -> list[int]:
+        """Return the rows of the axis ``placing`` that are supplied in one of the ways."""
+        return [row for row, index in enumerate(self.placing) if self.way(index) in ways]
 
     def covering_step(self, system: int) -> int | None:
         """Return the first pass after the slurry that turns or mixes it in, if any."""
@@ -164,7 +212,9 @@ def _tools(index: int, step: Step) -> Iterator[Tool]:
         elif kind.has("draft_row"):
             row = drafts[kind.text("draft_row")]
             units = _units(machine, row, kind, step.width_m)
-            yield Tool(index, machine.name, row, units, _depth(row, step.done), row.entry("range_pct"), row.key)
+            yield Tool(
+                index, machine.name, row, units, _depth(row, step.done), row.entry("range_pct"), row.key, machine
+            )
 
 
 def _row_unit(index: int, step: Step, machine: Machine) -> Iterator[Tool]:
@@ -176,7 +226,7 @@ def _row_unit(index: int, step: Step, machine: Machine) -> Iterator[Tool]:
         units = Entry(each.value * rows, each.low * rows, each.high * rows, each.unit, each.citation)
         depth = {"tine": step.done.depth, "none": 1.0}.get(part.text("depth_is")) or part.entry("depth_cm")
         label = f"{machine.name}: {part.label}"
-        yield Tool(index, label, row, units, depth, part.entry("range_pct"), part.table.name)
+        yield Tool(index, label, row, units, depth, part.entry("range_pct"), part.table.name, machine)
 
 
 def _units(machine: Machine, row: Row, kind: Row, width_m: float) -> float:

@@ -9,10 +9,11 @@ import numpy as np
 
 from spadework.estimate.chain import Chain
 from spadework.estimate.draws import Draws
+from spadework.plan import Tractor
 from spadework.quantities import Quantity
 from spadework.ranges import FloatArray
 from spadework.reference import Entry, constants
-from spadework.working import Worksheet
+from spadework.working import Axis, Worksheet
 
 __all__ = ["Desk", "FromPlan", "as_share", "entry_key", "in_metres", "scaled", "stack"]
 
@@ -38,6 +39,10 @@ class Desk:
     draws: Draws
     sheet: Worksheet
     notes: list[str] = field(default_factory=list)
+    _parts: dict[str, tuple[str, tuple[int, ...]]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        self._parts["placing"] = ("pass", self.chain.placing)
 
     def plan_value(self, name: str, label: str, unit: str, source: FromPlan) -> FloatArray:
         """Put one value of the plan on the sheet, drawn where it is uncertain."""
@@ -70,6 +75,50 @@ class Desk:
         entry = constants(table)[key]
         return self.table_value(name, entry.citation.label, entry)
 
+    def share_of_pto(self, name: str, over: str, tractors: Sequence[Tractor]) -> FloatArray:
+        """Put the power at the take-off per power that the plan gives on the sheet; 1 where it gives that itself."""
+        entry = constants("tractor")["pto_per_engine"]
+        known = [tractor.power is not None for tractor in tractors]
+        shares = [np.ones(1) if k else self.draws.of_entry(entry_key(entry), entry) for k in known]
+        citations = [] if all(known) else [entry.citation]
+        label = "rated power at the take-off per power in the plan; 1 where the plan gives that at the take-off"
+        return self.sheet.looked_up(name, stack(shares), "1", label, citations, over=over)
+
+    def part_of(self, name: str, parent: str, rows: Sequence[int]) -> bool:
+        """Make an axis of some rows of another; return whether there are any, for nothing runs over an empty axis."""
+        if rows:
+            axis = self.sheet.axes[parent]
+            labels, systems = tuple(axis.labels[row] for row in rows), tuple(axis.systems[row] for row in rows)
+            self.sheet.axes[name] = Axis(name, labels, systems)
+        self._parts[name] = (parent, tuple(rows))
+        return bool(rows)
+
+    def pick(self, name: str, figure: str, over: str, label: str = "") -> FloatArray:
+        """Take the rows of `figure` that belong to the axis `over`, itself a part of the axis of the figure."""
+        parent, rows = self._parts[over]
+        source = self.sheet.figures[figure]
+        if source.over != parent:
+            raise ValueError(f"figure {figure} runs over {source.over or 'nothing'}, not over {parent}")
+        label = label or source.label
+        return self.sheet.gather(name, "pick", figure, label, over=over, rows=[[row] for row in rows])
+
+    def merge(self, name: str, label: str, parent: str, figures: Sequence[str], unit: str = "") -> FloatArray:
+        """Put figures of parts of the axis `parent` together on it; nil where no part says anything."""
+        known = [figure for figure in figures if figure in self.sheet.figures]
+        length = len(self.sheet.axes[parent].labels)
+        if not known:
+            return self.sheet.given(
+                name, np.zeros((length, 1)), unit, label, over=parent, places=["nothing in the plan asks for it"]
+            )
+        merged = []
+        for figure in known:
+            rows = self._parts[self.sheet.figures[figure].over][1]
+            spread_out = [[rows.index(row)] if row in rows else [] for row in range(length)]
+            to = name if len(known) == 1 else f"{name}_{self.sheet.figures[figure].over}"
+            self.sheet.gather(to, "sum", figure, label, over=parent, rows=spread_out)
+            merged.append(to)
+        return self.sheet[name] if len(known) == 1 else self.sheet.add_up(name, label, *merged)
+
     def _draw(self, source: FromPlan) -> tuple[FloatArray, str, str]:
         place = self.chain.read.place(*source.path)
         if isinstance(source.quantity, Quantity):
@@ -92,9 +141,8 @@ def stack(rows: Sequence[FloatArray]) -> FloatArray:
 
 def scaled(quantity: Quantity, factor: float, unit: str) -> Quantity:
     """Return a quantity in another unit, with its spread and the text that the person wrote."""
-    return replace(
-        quantity, value=quantity.value * factor, low=quantity.low * factor, high=quantity.high * factor, unit=unit
-    )
+    numbers = {key: getattr(quantity, key) * factor for key in ("value", "low", "high", "least", "most")}
+    return replace(quantity, unit=unit, **numbers)
 
 
 def as_share(percentage: Quantity | None) -> Quantity | float:

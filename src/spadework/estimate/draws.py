@@ -97,6 +97,7 @@ class Draws:
             return uniform(self.shares(key), quantity.low, quantity.high)
         if quantity.sd == 0:
             return np.array([quantity.value])
+        low, high = max(low, quantity.least), min(high, quantity.most)
         return normal_between(self.shares(key), quantity.value, quantity.sd, low, high)
 
     def of_entry(self, key: str, entry: Entry) -> FloatArray:

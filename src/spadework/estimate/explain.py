@@ -1,33 +1,73 @@
-"""The working of a figure as text: formula, numbers in it, result, and what each number leans on."""
+"""How each figure of an estimate came about: formula, numbers and units in it, result, spread, and where it is from."""
 
 from __future__ import annotations
 
+import importlib
+import inspect
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass
+import weakref
+from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 
+from spadework.estimate.chain import ONE_A_SYSTEM
 from spadework.estimate.result import SHARE_PRINTED, Estimate
-from spadework.plan.faults import nearest
-from spadework.quantities import show
+from spadework.estimate.run import estimate as run
+from spadework.estimate.typeset import (
+    LEAF_DIGITS,
+    WORKED_DIGITS,
+    evaluate,
+    figure,
+    fitting,
+    in_names,
+    in_numbers,
+    spread,
+    tied,
+)
+from spadework.plan import PlanFaults
 from spadework.ranges import FloatArray
 from spadework.reference import Entry, sources
 from spadework.working import Figure, Gathered, Given, Looked, Summed, Worked, Worksheet
 
-__all__ = ["Line", "lines_of", "number", "one_line", "unit_text", "working", "working_text"]
+__all__ = [
+    "Line",
+    "is_leaf",
+    "left_out",
+    "line_of",
+    "lines_of",
+    "middle",
+    "number",
+    "one_line",
+    "one_of",
+    "own_axis",
+    "rows_of",
+    "unit_text",
+]
+
+Kind = Literal["given", "table", "worked"]
+_TAILS = ((1 - SHARE_PRINTED) / 2, 0.5, (1 + SHARE_PRINTED) / 2)
+_NEARLY = 5e-5
+_middles: dict[int, Estimate] = {}
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One figure of a working, for one system.
+    """One figure, or one row of it, for one system.
 
     Attributes
     ----------
-    name, label, result : str
-        The figure, in words, and its median with the 80 % interval.
+    name, label : str
+        The figure, in words.
+    kind : {"given", "table", "worked"}
+        Whether the plan gives it, tables hold it, or it was worked out.
+    result : str
+        Its value, with unit, on the middle of every input.
+    spread : str
+        Its median over the draws with the 80 % interval; empty where nothing varies.
     formula, numbers : str
-        The formula in names and with numbers in it; empty for what was given or looked up.
+        The formula in names and with the numbers and units that come to `result`; empty for what was not worked out,
+        `numbers` also where the formula is a sentence.
     source : str
         Where it comes from: place in the plan, citation, or publication of the formula.
     inputs : tuple of str
@@ -38,7 +78,9 @@ class Line:
 
     name: str
     label: str
+    kind: Kind
     result: str
+    spread: str
     formula: str
     numbers: str
     source: str
@@ -46,58 +88,64 @@ class Line:
     where: str = ""
 
 
-def working(estimate: Estimate, name: str, system: int) -> tuple[Line, ...]:
-    """Return the working of a figure for one system: the figure first, then everything behind it.
+def middle(estimate: Estimate) -> Estimate:
+    """Return the same estimate on the middle of every input, a single draw, on which its workings are shown.
 
-    Raises
-    ------
-    KeyError
-        If there is no such figure; the message names the nearest.
+    Where the middles taken together lead to something that cannot be, although the medians of the draws do not, the
+    draw that has the median cost of the baseline stands in.
     """
-    sheet = estimate.sheet
-    if name not in sheet.figures:
-        raise KeyError(f'there is no figure "{name}"{nearest(name, sheet.figures)}')
-    return tuple(line for figure in sheet.behind(name) for line in lines_of(estimate, figure.name, system))
+    if estimate.draws == 1:
+        return estimate
+    key = id(estimate)
+    if key not in _middles:
+        try:
+            _middles[key] = run(estimate.read, 1, estimate.seed)
+        except PlanFaults:
+            _middles[key] = _middle_draw(estimate)
+        weakref.finalize(estimate, _middles.pop, key, None)
+    return _middles[key]
 
 
 def lines_of(estimate: Estimate, name: str, system: int) -> tuple[Line, ...]:
     """Return how one figure came about for one system, without what is behind it: a line for each of its rows."""
-    figure = estimate.sheet.figures[name]
-    currency = estimate.plan.prices.currency
-    rows = _rows(estimate, figure, system)
-    return tuple(_line(estimate.sheet, figure, row, label, currency) for row, label in rows)
+    held = estimate.sheet.figures[name]
+    rows = rows_of(estimate, name, system)
+    labels = estimate.sheet.axes[held.over].labels if held.over else ()
+    own = own_axis(held)
+    return tuple(
+        line_of(estimate, name, row, held.label if row is None or own else f"{held.label}, {labels[row]}")
+        for row in rows
+    )
 
 
-def working_text(estimate: Estimate, name: str, system: int) -> str:
-    """Return the working of a figure for one system as plain text, read from the figure down to the table rows."""
-    out = [
-        f"{estimate.systems[system]}: {estimate.sheet.figures[name].label if name in estimate.sheet.figures else name}",
-        "",
-    ]
-    for line in working(estimate, name, system):
-        out.append(f"{line.label} = {line.result}    [{line.name}]")
-        if line.formula:
-            out.append(f"    = {line.formula}")
-        if line.numbers:
-            out.append(f"    = {line.numbers}")
-        out.append(f"    {line.source}")
-        if line.where:
-            out.append(f"    {line.where}")
-    share = f"{SHARE_PRINTED:.0%}"
-    out += [
-        "",
-        f"Numbers are medians; in brackets the interval that holds {share} of {estimate.draws} draws, "
-        f"seed {estimate.seed}.",
-    ]
-    return "\n".join(out)
+def line_of(estimate: Estimate, name: str, row: int | None, label: str) -> Line:
+    """Return how one row of a figure came about; `row` is None for a figure that has no rows."""
+    sheet = middle(estimate).sheet
+    held = sheet.figures[name]
+    unit = unit_text(held.unit, estimate.plan.prices.currency)
+    value = _at(held, row)
+    varies = _drawn(estimate.sheet.figures[name], row)
+    low, mid, high = np.quantile(varies, _TAILS).tolist() if varies.size > 1 else (value,) * 3
+    line = Line(
+        name=name,
+        label=label,
+        kind="worked",
+        result=tied(figure(value, digits_of(held, value)), unit),
+        spread="" if low == high else spread(low, mid, high, unit),
+        formula="",
+        numbers="",
+        source="",
+        inputs=sheet.inputs(held),
+    )
+    line = _with_origin(line, sheet, held, row, estimate.plan.prices.currency)
+    return replace(line, source=f"{line.source} ({held.note})") if held.note else line
 
 
 def one_line(sheet: Worksheet, name: str) -> str:
     """Return in one line how a figure came about."""
-    figure = sheet.figures[name]
-    origin = figure.origin
+    origin = sheet.figures[name].origin
     if isinstance(origin, Worked):
-        return f"{origin.function}: {_formula(origin)}"
+        return f"{origin.function}: {in_names(origin.equation.text)}"
     if isinstance(origin, Gathered):
         return f"{origin.how} of {origin.figure}"
     if isinstance(origin, Summed):
@@ -109,11 +157,8 @@ def one_line(sheet: Worksheet, name: str) -> str:
 
 def number(values: FloatArray, digits: int = 3) -> str:
     """Return median and 80 % interval of draws, or the bare number where nothing varies."""
-    tail = (1 - SHARE_PRINTED) / 2
-    low, mid, high = (float(v) for v in np.quantile(values, (tail, 0.5, 1 - tail)))
-    if low == high:
-        return _short(mid, digits)
-    return f"{_short(mid, digits)} ({_short(low, digits)} to {_short(high, digits)})"
+    low, mid, high = np.quantile(values, _TAILS).tolist()
+    return spread(low, mid, high, "", digits)
 
 
 def unit_text(unit: str, currency: str) -> str:
@@ -121,59 +166,109 @@ def unit_text(unit: str, currency: str) -> str:
     return unit.replace("EUR", currency) if unit != "1" else ""
 
 
-def _short(value: float, digits: int) -> str:
-    return show(value, "", digits).strip()
+def left_out(origin: Worked) -> dict[str, float]:
+    """Return the arguments that stand in a formula but were not asked for, with the value that the function takes."""
+    function = getattr(importlib.import_module(origin.module), origin.function)
+    return {
+        name: float(argument.default)
+        for name, argument in inspect.signature(function).parameters.items()
+        if name not in origin.inputs and re.search(rf"\b{name}\b", origin.equation.text)
+    }
 
 
-def _rows(estimate: Estimate, figure: Figure, system: int) -> Iterator[tuple[int | None, str]]:
-    if not figure.over:
-        yield None, figure.label
-        return
-    axis = estimate.sheet.axes[figure.over]
-    for row, owner in enumerate(axis.systems):
-        if owner == system:
-            own = figure.over in {"system", "placing", "band", "covered"}
-            yield row, figure.label if own else f"{figure.label}, {axis.labels[row]}"
+def is_leaf(held: Figure) -> bool:
+    """Tell whether a figure was given or looked up, not worked out."""
+    return isinstance(held.origin, Given | Looked)
 
 
-def _line(sheet: Worksheet, figure: Figure, row: int | None, label: str, currency: str) -> Line:
-    values = figure.values if row is None else figure.values[row]
-    result = f"{number(values)} {unit_text(figure.unit, currency)}".strip()
-    formula, numbers, source, where = "", "", "", ""
-    origin = figure.origin
+def digits_of(held: Figure, value: float) -> int:
+    """Return the significant digits with which a figure is printed: more than four where plan or table hold more."""
+    if not is_leaf(held) or abs(float(f"{value:.3e}") - value) <= _NEARLY * abs(value):
+        return WORKED_DIGITS
+    return LEAF_DIGITS
+
+
+def own_axis(held: Figure) -> bool:
+    """Tell whether the rows of a figure are systems, so that a row needs no name beside that of its system."""
+    return held.over in ONE_A_SYSTEM
+
+
+def rows_of(estimate: Estimate, name: str, system: int) -> tuple[int | None, ...]:
+    """Return the rows of a figure that belong to a system; a single None where it has no rows."""
+    held = estimate.sheet.figures[name]
+    if not held.over:
+        return (None,)
+    return tuple(row for row, owner in enumerate(estimate.sheet.axes[held.over].systems) if owner == system)
+
+
+def _with_origin(line: Line, sheet: Worksheet, held: Figure, row: int | None, currency: str) -> Line:
+    origin = held.origin
     if isinstance(origin, Worked):
-        formula = _formula(origin)
-        numbers = "" if origin.equation.in_words else _numbers(sheet, origin, row)
-        text = sources()[origin.equation.source].text
-        source = f"{text}, {origin.equation.locator}" if origin.equation.locator else text
-        fixed = [f"{key} = {entry.value:g}: {_cited(entry, text)}" for key, entry in origin.equation.entries().items()]
-        source = "; ".join([source, *fixed])
-        where = f"{origin.module.removeprefix('spadework.')}: {origin.function}"
-    elif isinstance(origin, Gathered):
-        chosen = origin.rows[row or 0]
-        parts = sheet.figures[origin.figure]
-        axis = sheet.axes[parts.over].labels
-        sign = {"sum": " + ", "product": " × ", "pick": ""}[origin.how]
-        formula = sign.join(axis[i] for i in chosen) or "nil"
-        numbers = sign.join(_short(float(np.median(parts.values[i])), 3) for i in chosen)
-        source = {"sum": "sum", "product": "product", "pick": "taken"}[origin.how] + f" from [{origin.figure}]"
-    elif isinstance(origin, Summed):
-        formula = " + ".join(sheet.figures[f].label for f in origin.figures)
-        numbers = " + ".join(_short(float(np.median(_at(sheet.figures[f], row))), 3) for f in origin.figures)
-        source = "sum"
-    elif isinstance(origin, Looked):
+        return _worked(line, sheet, origin, row, currency)
+    if isinstance(origin, Gathered):
+        return _gathered(line, sheet, origin, row)
+    if isinstance(origin, Summed):
+        values = [_at(sheet.figures[part], row) for part in origin.figures]
+        labels = [sheet.figures[part].label for part in origin.figures]
+        return replace(line, formula=" + ".join(labels), numbers=_chain(values, " + "), source="sum")
+    if isinstance(origin, Looked):
         picked = origin.citations
-        if row is not None and len(picked) == len(figure.values):
+        if row is not None and len(picked) == len(held.values):
             picked = (picked[row],)
         source = "; ".join(str(citation) for citation in dict.fromkeys(picked)) or "no table needed: the plan gives it"
         where = "table " + ", ".join(dict.fromkeys(citation.table for citation in picked)) if picked else ""
-    elif isinstance(origin, Given):
-        source = "plan: " + _one(origin.places, row)
-        text = _one(origin.texts, row)
-        source += f' = "{text}"' if text else ""
-    if figure.note:
-        source += f" ({figure.note})"
-    return Line(figure.name, label, result, formula, numbers, source, sheet.inputs(figure), where)
+        return replace(line, kind="table" if picked else "given", source=source, where=where)
+    text = one_of(origin.texts, row)
+    source = "plan: " + one_of(origin.places, row) + (f' = "{text}"' if text else "")
+    return replace(line, kind="given", source=source)
+
+
+def _worked(line: Line, sheet: Worksheet, origin: Worked, row: int | None, currency: str) -> Line:
+    said, entries = origin.equation, origin.equation.entries()
+    cited = sources()[said.source].text
+    where = f"{origin.module.removeprefix('spadework.')}: {origin.function}"
+    source = f"{cited}, {said.locator}" if said.locator else cited
+    source = "; ".join(
+        [source, *(f"{key} = {entry.value:g}: {_cited(entry, cited)}" for key, entry in entries.items())]
+    )
+    line = replace(line, formula=in_names(said.text), source=source, where=where)
+    if said.in_words:
+        return line
+    held = {argument: sheet.figures[name] for argument, name in origin.inputs.items()}
+    values = [_at(part, row) for part in held.values()]
+    fixed = left_out(origin) | {key: entry.value for key, entry in entries.items()}
+    shown = fitting(
+        values,
+        [digits_of(part, value) for part, value in zip(held.values(), values, strict=True)],
+        lambda rounded: evaluate(said.text, fixed | dict(zip(held, rounded, strict=True))),
+        _at(sheet.figures[line.name], row),
+    )
+    printed = dict(zip(held, shown, strict=True)) | {key: figure(value, 12) for key, value in fixed.items()}
+    units = {argument: unit_text(part.unit, currency) for argument, part in held.items()}
+    units |= {key: unit_text(entry.unit, currency) for key, entry in entries.items()}
+    return replace(line, numbers=in_numbers(said.text, printed, units))
+
+
+def _gathered(line: Line, sheet: Worksheet, origin: Gathered, row: int | None) -> Line:
+    chosen = origin.rows[row or 0]
+    parts = sheet.figures[origin.figure]
+    labels = [sheet.axes[parts.over].labels[i] for i in chosen]
+    sign = " × " if origin.how == "product" else " + "
+    if not chosen:
+        return replace(line, formula="nil" if origin.how == "sum" else "none", source=f"nothing in [{origin.figure}]")
+    if len(chosen) == 1:
+        return replace(line, formula=labels[0], source=f"taken from [{origin.figure}]")
+    if origin.how == "largest":
+        return replace(line, formula="the largest of: " + ", ".join(labels), source=f"out of [{origin.figure}]")
+    numbers = _chain([_at(parts, i) for i in chosen], sign)
+    return replace(line, formula=sign.join(labels), numbers=numbers, source=f"{origin.how} from [{origin.figure}]")
+
+
+def _chain(values: list[float], sign: str) -> str:
+    """Return a printed sum or product of worked figures."""
+    together = np.prod if sign == " × " else np.sum
+    shown = fitting(values, [WORKED_DIGITS] * len(values), lambda v: float(together(v)), float(together(values)))
+    return sign.join(f"({text})" if text.startswith("−") else text for text in shown)
 
 
 def _cited(entry: Entry, said: str) -> str:
@@ -184,33 +279,27 @@ def _cited(entry: Entry, said: str) -> str:
     return f"the same [{citation.standing}; table {citation.table}, row {citation.row}, {citation.column}]"
 
 
-def _one(texts: tuple[str, ...], row: int | None) -> str:
+def one_of(texts: tuple[str, ...], row: int | None) -> str:
+    """Return the text of a row, where there is one for each, or the one for all."""
     if not texts:
         return ""
     return texts[row] if row is not None and len(texts) > 1 and row < len(texts) else texts[0]
 
 
-def _at(figure: Figure, row: int | None) -> FloatArray:
-    values: FloatArray = figure.values if not figure.over or row is None else figure.values[row]
+def _drawn(held: Figure, row: int | None) -> FloatArray:
+    values: FloatArray = held.values if not held.over or row is None else held.values[row]
     return values
 
 
-def _formula(origin: Worked) -> str:
-    return _typeset(origin.equation.text)
+def _at(held: Figure, row: int | None) -> float:
+    return float(_drawn(held, row)[0])
 
 
-def _numbers(sheet: Worksheet, origin: Worked, row: int | None) -> str:
-    known = {
-        argument: _short(float(np.median(_at(sheet.figures[figure], row))), 4)
-        for argument, figure in origin.inputs.items()
-    }
-    known |= {key: f"{entry.value:g}" for key, entry in origin.equation.entries().items()}
-    text = re.sub(r"[A-Za-z_][A-Za-z_0-9]*", lambda m: known.get(m[0], m[0]), origin.equation.text)
-    return _typeset(text)
-
-
-def _typeset(text: str) -> str:
-    text = re.sub(r"\*\*2(?![\d.])", "²", text)
-    text = re.sub(r"\*\*3(?![\d.])", "³", text)
-    text = text.replace("**", "^").replace(" * ", " × ").replace("*", " × ")
-    return re.sub(r" - ", " − ", text)
+def _middle_draw(estimate: Estimate) -> Estimate:
+    cost = estimate.values("cost", estimate.baseline)
+    draw = int(np.argsort(cost)[(cost.size - 1) // 2])
+    sheet = Worksheet(estimate.sheet.axes)
+    for held in estimate.sheet.figures.values():
+        column = draw if held.values.shape[-1] > 1 else 0
+        sheet.add(replace(held, values=held.values[..., column : column + 1]))
+    return replace(estimate, draws=1, sheet=sheet)

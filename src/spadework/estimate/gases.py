@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from spadework.estimate.desk import Desk
-from spadework.estimate.power import placing_steps
-from spadework.plan.agreement import kind_of
+from spadework.plan.outfits import kind_of
 from spadework.reference import load
 from spadework.science.slurry import co2e_diesel, co2e_n2o, n2o_direct, n2o_indirect_deposition, placed_ef
 
@@ -29,7 +28,7 @@ def work_gases(desk: Desk) -> None:
     desk.constant("ef4", "gas_factors", "ef4")
     desk.table_value("gwp", "warming by nitrous oxide against CO2, 100 years", load("gwp")["n2o_ar6"].entry("gwp100"))
     rows = load("gas_placement")
-    lies = [kind_of(step.placer).text("slurry_lies") for step in placing_steps(desk) if step.placer is not None]
+    lies = [kind_of(step.placer).text("slurry_lies") for step in desk.chain.placing_steps if step.placer is not None]
     where = {"band": "band", "slots": "band"}
     entries = [rows[where.get(how, "mixed")].entry("multiplier") for how in lies]
     desk.table_rows("placement_factor", "nitrous oxide against slurry on the surface", "placing", entries, "1")

@@ -6,8 +6,7 @@ import numpy as np
 
 from spadework.estimate.chain import Step
 from spadework.estimate.desk import Desk, FromPlan, as_share, in_metres, stack
-from spadework.estimate.power import machine_path
-from spadework.plan.agreement import kind_of
+from spadework.plan.outfits import kind_of
 from spadework.ranges import FloatArray
 from spadework.reference import Citation, Row, load
 from spadework.science.band import (
@@ -74,7 +73,7 @@ def work_residue(desk: Desk) -> None:
         strip = chain.steps[index].strip if index is not None else None
         if strip is not None and strip.strip_width is not None:
             widths.append(
-                FromPlan(in_metres(strip.strip_width), (*machine_path(desk, strip.name), "strip_width"), 0.01)
+                FromPlan(in_metres(strip.strip_width), (*desk.chain.machine_path(strip.name), "strip_width"), 0.01)
             )
         else:
             widths.append(FromPlan(in_metres(plan.crop.row_spacing), ("crop", "row_spacing")))
@@ -171,7 +170,7 @@ def _depth(desk: Desk) -> None:
     desk.plan_rows("tine_depth", "depth of the tine under the undisturbed surface", "cm", "band", depths)
     for key, label in (("tine_width", "width of the tine"), ("strip_width", "width of the strip")):
         sources = [
-            FromPlan(width, (*machine_path(desk, step.strip.name), key), 0.5)
+            FromPlan(width, (*desk.chain.machine_path(step.strip.name), key), 0.5)
             for step in steps
             if step.strip is not None and (width := getattr(step.strip, key)) is not None
         ]

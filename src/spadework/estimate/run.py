@@ -3,17 +3,22 @@
 from __future__ import annotations
 
 from spadework.estimate.chain import Chain
+from spadework.estimate.days import work_days
 from spadework.estimate.desk import Desk
+from spadework.estimate.draft import work_draft
 from spadework.estimate.draws import Draws
 from spadework.estimate.fit import fit_faults, fit_notes, too_wet
+from spadework.estimate.fuel import work_fuel
 from spadework.estimate.gases import work_gases
 from spadework.estimate.ground import work_band, work_residue
 from spadework.estimate.limits import limit_notes
 from spadework.estimate.money import work_money
+from spadework.estimate.on_board import work_slurry_on_board
 from spadework.estimate.power import work_power
 from spadework.estimate.result import Estimate
 from spadework.estimate.slurry import work_slurry
-from spadework.estimate.time_and_fuel import work_time_and_fuel
+from spadework.estimate.time import work_time
+from spadework.estimate.views import work_views
 from spadework.plan import Fault, PlanFaults, Read
 from spadework.plan.weather import weather_hours
 from spadework.ranges import ImpossibleValue, collecting
@@ -48,12 +53,17 @@ def estimate(read: Read, draws: int = DRAWS, seed: int = SEED) -> Estimate:
     desk = Desk(chain, Draws(draws, seed), Worksheet(chain.axes()))
     with collecting() as outside:
         try:
+            work_draft(desk)
+            work_slurry_on_board(desk)
             work_power(desk)
             if faults := fit_faults(desk):
                 raise PlanFaults(faults, read.name)
-            work_time_and_fuel(desk)
+            work_time(desk)
+            work_fuel(desk)
             work_slurry(desk)
             work_money(desk)
+            work_views(desk)
+            work_days(desk)
             work_residue(desk)
             work_band(desk)
             work_gases(desk)

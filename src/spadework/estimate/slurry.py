@@ -5,9 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from spadework.estimate.desk import Desk, FromPlan, as_share
-from spadework.estimate.power import placing_indices, placing_steps
 from spadework.plan import PlanFaults
-from spadework.plan.agreement import kind_of
+from spadework.plan.outfits import kind_of
 from spadework.quantities import Quantity
 from spadework.reference import load
 from spadework.science.slurry import (
@@ -117,13 +116,13 @@ def covering_rows(desk: Desk) -> list[int]:
     chain = desk.chain
     return [
         row
-        for row, step in enumerate(placing_steps(desk))
+        for row, step in enumerate(desk.chain.placing_steps)
         if _covered(desk, row) and chain.covering_step(step.system) is not None
     ]
 
 
 def _covered(desk: Desk, row: int) -> bool:
-    placer = placing_steps(desk)[row].placer
+    placer = desk.chain.placing_steps[row].placer
     return placer is not None and kind_of(placer).text("slurry_lies") in {"surface", "slots"}
 
 
@@ -133,7 +132,7 @@ def _ammonia(desk: Desk) -> None:
     loss_row = load("slurry_kinds")[plan.slurry.kind].text("loss_row")
     reference = load("ammonia_reference")[loss_row].entry("loss_share")
     desk.table_value("reference_loss", "loss if broadcast and left lying, of ammoniacal N", reference)
-    steps = placing_steps(desk)
+    steps = desk.chain.placing_steps
     kinds = [kind_of(step.placer) for step in steps if step.placer is not None]
     methods = [abatement[kind.text("places")].entry("abatement_share") for kind in kinds]
     desk.table_rows("method_closed", "what the way of placing saves, slurry out of sight", "placing", methods, "1")
@@ -181,8 +180,8 @@ def _ammonia(desk: Desk) -> None:
 def _delay(desk: Desk, covered: list[int]) -> None:
     sheet, chain = desk.sheet, desk.chain
     abatement = load("ammonia_abatement_unece")
-    steps = placing_steps(desk)
-    placing = placing_indices(desk)
+    steps = desk.chain.placing_steps
+    placing = desk.chain.placing
     covering = [i for row in covered if (i := chain.covering_step(steps[row].system)) is not None]
     names = [chain.plan.systems[steps[row].system].name for row in covered]
     sheet.axes["covered"] = Axis("covered", tuple(names), tuple(steps[row].system for row in covered))

@@ -3,14 +3,18 @@
 from spadework.plan.faults import Fault, PlanFaults
 from spadework.plan.reading import Read, read, read_text
 from spadework.plan.schema import (
+    Contractor,
     Crop,
+    Farm,
     Field,
     Limit,
     Machine,
     Pass,
     Plan,
     Prices,
+    Rain,
     Slurry,
+    Supply,
     System,
     Tractor,
     Weather,
@@ -18,7 +22,9 @@ from spadework.plan.schema import (
 )
 
 __all__ = [
+    "Contractor",
     "Crop",
+    "Farm",
     "Fault",
     "Field",
     "Limit",
@@ -27,8 +33,10 @@ __all__ = [
     "Plan",
     "PlanFaults",
     "Prices",
+    "Rain",
     "Read",
     "Slurry",
+    "Supply",
     "System",
     "Tractor",
     "Weather",

@@ -5,48 +5,41 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from spadework.plan import agreement_machines, agreement_weather
 from spadework.plan.faults import Fault, nearest
+from spadework.plan.outfits import kind_of, placing_machine, working_width_m
 from spadework.plan.schema import Machine, Pass, Plan, System
-from spadework.reference import Row, constants, load
+from spadework.reference import Row, constants
 
 if TYPE_CHECKING:
     from spadework.plan.reading import Read
 
-__all__ = ["faults", "kind_of", "placing_machine", "working_width_m"]
+__all__ = ["faults"]
 
 _PLAUSIBLE = constants("plausible")
-
-
-def kind_of(machine: Machine) -> Row:
-    """Return what the reference tables know of a machine's kind."""
-    return load("machine_kinds")[machine.kind]
-
-
-def placing_machine(machines: Sequence[Machine]) -> Machine | None:
-    """Return the machine of an outfit that can place slurry, if any."""
-    return next((m for m in machines if kind_of(m).has("places")), None)
-
-
-def working_width_m(machine: Machine, plan: Plan) -> float | None:
-    """Return the working width of a machine in metres; None where it only carries."""
-    if machine.rows is not None:
-        return machine.rows * plan.crop.row_spacing.value / 100.0
-    return None if machine.width is None else machine.width.value
+_CHEMISTRY = constants("chemistry")
 
 
 def faults(read: Read) -> list[Fault]:
     """Return everything in a plan that does not agree."""
     found: list[Fault] = []
-    for part in (_names, _tractors, _machines, _slurry, _weather, _limits, _field):
+    for part in (_names, _tractors, _machines, _slurry, agreement_weather.faults, _limits, _field):
         found.extend(part(read))
     for index, system in enumerate(read.plan.systems):
         found.extend(_system(read, index, system))
+    found.extend(agreement_machines.faults(read))
     return found
 
 
 def _names(read: Read) -> Iterator[Fault]:
     plan = read.plan
-    for table, things in (("system", plan.systems), ("tractor", plan.tractors), ("machine", plan.machines)):
+    for table, things in (
+        ("system", plan.systems),
+        ("tractor", plan.tractors),
+        ("machine", plan.machines),
+        ("supply", plan.supplies),
+        ("contractor", plan.contractors),
+    ):
         seen: set[str] = set()
         for i, name in enumerate(thing.name for thing in things):
             if name in seen:
@@ -89,9 +82,6 @@ def _machines(read: Read) -> Iterator[Fault]:
                 if getattr(machine, key) is None:
                     example = {"tank": "18 m3", "mass": "9 t"}[key]
                     yield read.fault(f'a {kind.label} needs {key} = "{example}"', "machine", i, key)
-            if machine.refill is None and machine.filling is None:
-                what = 'needs filling = "4.5 m3/min" (it drives to the store) or refill = "6 min" (it is met)'
-                yield read.fault(f"a {kind.label} {what}", "machine", i, "filling")
             continue
         if (machine.width is None) == (machine.rows is None):
             yield read.fault('give width = "3 m" or rows = 8, one of the two', "machine", i, "width")
@@ -124,6 +114,13 @@ def _slurry(read: Read) -> Iterator[Fault]:
     if slurry.basis == "fresh" and total.low > _PLAUSIBLE.most_n_of_fresh_slurry_kg_t:
         what = f'{total.text} is far too much for fresh slurry; if it is of dry matter, say basis = "dry"'
         yield read.fault(what, "slurry", "total_n")
+    if slurry.basis == "fresh":
+        for key, oxide, element in (("phosphorus", "p2o5", "P"), ("potassium", "k2o", "K")):
+            content = getattr(slurry, key)
+            as_oxide = _CHEMISTRY[f"{oxide}_per_{element.lower()}"].value if content.substance == element else 1.0
+            if content.high * as_oxide > _PLAUSIBLE[f"most_{oxide}_of_fresh_slurry_kg_t"].value:
+                what = f'{content.text} is far too much for fresh slurry; if it is of dry matter, say basis = "dry"'
+                yield read.fault(what, "slurry", key)
     for key in ("total_n", "ammoniacal_n", "phosphorus", "potassium"):
         quantity = getattr(slurry, key)
         if slurry.basis == "dry" and quantity.unit != "kg/t":
@@ -133,35 +130,6 @@ def _slurry(read: Read) -> Iterator[Fault]:
 
 def _per_m3(content: float, unit: str, density_t_m3: float) -> float:
     return content if unit == "kg/m3" else content * density_t_m3
-
-
-def _weather(read: Read) -> Iterator[Fault]:
-    weather = read.plan.weather
-    typical = (weather.air_temperature, weather.wind)
-    if weather.file is None:
-        if None in typical:
-            what = (
-                'give the typical hour of spreading: air_temperature = "12 degC" and wind = "3 m/s"; '
-                "or file, start and hours"
-            )
-            yield read.fault(what, "weather")
-        for key in ("start", "hours"):
-            if getattr(weather, key) is not None:
-                yield read.fault(
-                    f"{key} belongs to a weather file; give file as well, or leave {key} out", "weather", key
-                )
-    else:
-        if any(value is not None for value in typical):
-            yield read.fault("give a file or a typical hour, not both", "weather", "file")
-        for key, example in (("start", "2026-04-20T09:00:00+02:00"), ("hours", "8")):
-            if getattr(weather, key) is None:
-                yield read.fault(f"a weather file needs {key}, e.g. {key} = {example}", "weather", key)
-    if weather.start is not None and weather.start.tzinfo is None:
-        what = "say the time zone, e.g. 2026-04-20T09:00:00+02:00; it is never guessed"
-        yield read.fault(what, "weather", "start")
-    if weather.wind_height is None:
-        what = 'say at which height the wind was measured, e.g. wind_height = "10 m"'
-        yield read.fault(what, "weather", "wind_height")
 
 
 def _limits(read: Read) -> Iterator[Fault]:
@@ -266,9 +234,7 @@ def _pass(read: Read, here: tuple[str | int, ...], step: Pass, machines: Sequenc
         if step.visible_slurry is not None:
             yield read.fault("this pass places no slurry", *here, "visible_slurry")
         return
-    tanker = [m for m, shape in zip(machines, shapes, strict=True) if shape == "carries"]
-    if not tanker:
-        yield read.fault("nothing in this outfit carries slurry; couple a slurry tanker", *here, "places")
+    yield from agreement_machines.supply_faults(read, here, step, machines)
     if placing_machine(machines) is None:
         what = "nothing in this outfit puts slurry on the ground; couple a boom, an injector or a strip tiller"
         yield read.fault(what, *here, "places")

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 from typing import Annotated, Any
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler, ValidationInfo
@@ -10,9 +11,12 @@ from pydantic_core import CoreSchema, core_schema
 
 from spadework.quantities import Quantity, QuantityError, parse, show, units_that_do
 
-__all__ = ["CURRENCY", "Measure", "Quantity"]
+__all__ = ["CURRENCY", "MOST_FLOW_M3_MIN", "Measure", "Quantity"]
 
 CURRENCY = "EUR"
+MOST_FLOW_M3_MIN = 20.0
+"""More than any pump of a tanker or store moves."""
+_BY_THE_DAY = re.compile(r"\b(d|days?)\b", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +54,13 @@ class Measure:
     def __get_pydantic_json_schema__(self, schema: CoreSchema, handler: GetJsonSchemaHandler) -> dict[str, Any]:
         """Describe the text for an editor; ``units`` are those that would do, the plainest first."""
         units = list(dict.fromkeys(u for unit in self.units for u in units_that_do(unit)))
+        units = [unit for unit in units if not (self._counts_work and _BY_THE_DAY.search(unit))]
         return {"type": "string", "examples": [self.example], "units": units}
+
+    @property
+    def _counts_work(self) -> bool:
+        """True for hours of work: a day of 24 of them is never what is meant."""
+        return any(unit in {f"{CURRENCY}/h", "h/year"} for unit in self.units)
 
     def read(self, raw: Any, info: ValidationInfo) -> Quantity:
         """Return the quantity, or raise ValueError with a message in trade words."""
@@ -68,10 +78,12 @@ class Measure:
             quantity = parse(raw, *units, currency=currency if money else None, substances=self.substances)
         except QuantityError as error:
             raise ValueError(f"{error}") from None
+        if self._counts_work and _BY_THE_DAY.search(raw):
+            raise ValueError(f'"{raw}": a day of work has no fixed number of hours; say it in hours, e.g. "{example}"')
         if self.exact and quantity.kind != "exact":
             raise ValueError(f'"{raw}" has a spread; here one figure is needed, e.g. "{example}"')
         self._possible(quantity, example)
-        return quantity
+        return replace(quantity, least=self.low, most=self.high)
 
     def _possible(self, quantity: Quantity, example: str) -> None:
         below = quantity.low <= self.low if self.above else quantity.low < self.low
@@ -97,22 +109,34 @@ FieldLength = Annotated[Quantity, _measure("m", low=20, high=5_000, example="310
 Distance = Annotated[Quantity, _measure("km", high=100, example="1.8 km")]
 BufferDistance = Annotated[Quantity, _measure("m", high=100_000, example="60 m")]
 Share = Annotated[Quantity, _measure("%", high=100, example="5 %")]
+ShapeShare = Annotated[Quantity, _measure("%", low=30, high=100, example="85 %")]
+Headland = Annotated[Quantity, _measure("m", high=60, example="12 m")]
 Slope = Annotated[Quantity, _measure("%", high=40, example="1 %")]
 BulkDensity = Annotated[Quantity, _measure("t/m3", low=0.6, high=2.2, example="1.40 t/m3")]
 Width = Annotated[Quantity, _measure("m", low=0.2, high=60, example="3 m", exact=True)]
 RowSpacing = Annotated[Quantity, _measure("cm", low=20, high=200, example="75 cm", exact=True)]
-WorkDepth = Annotated[Quantity, _measure("cm", high=80, example="22 cm", above=True)]
+WorkDepth = Annotated[Quantity, _measure("cm", low=1, high=80, example="22 cm")]
 SeedDepth = Annotated[Quantity, _measure("cm", low=1, high=12, example="5 +/- 0.5 cm")]
-ToolWidth = Annotated[Quantity, _measure("cm", low=1, high=60, example="4 cm")]
+Overlap = Annotated[Quantity, _measure("cm", high=200, example="10 cm")]
+ToolWidth = Annotated[Quantity, _measure("cm", low=2, high=60, example="4 cm")]
 Speed = Annotated[Quantity, _measure("km/h", low=0.5, high=30, example="7 km/h")]
 RoadSpeed = Annotated[Quantity, _measure("km/h", low=5, high=80, example="25 km/h")]
 Hours = Annotated[Quantity, _measure("h", high=240, example="1 h")]
+Seconds = Annotated[Quantity, _measure("s", low=3, high=300, example="18 s")]
+Days = Annotated[Quantity, _measure("day", low=1, high=120, example="21 day", exact=True)]
+WorkDay = Annotated[Quantity, _measure("h", low=1, high=24, example="9 h")]
 Minutes = Annotated[Quantity, _measure("min", high=240, example="6 min")]
 Power = Annotated[Quantity, _measure("kW", low=5, high=1_000, example="120 kW")]
-Mass = Annotated[Quantity, _measure("t", high=80, example="9 t")]
+Mass = Annotated[Quantity, _measure("t", low=0.2, high=80, example="9 t")]
+TractorMass = Annotated[Quantity, _measure("t", low=1, high=40, example="8.5 t")]
+Force = Annotated[Quantity, _measure("kN", low=0.1, high=400, example="46 +/- 4 kN")]
 Tank = Annotated[Quantity, _measure("m3", low=0.5, high=60, example="18 m3")]
-PumpFlow = Annotated[Quantity, _measure("m3/min", low=0.1, high=20, example="4.5 m3/min")]
-Dose = Annotated[Quantity, _measure("m3/ha", "t/ha", high=150, example="30 t/ha", above=True)]
+PumpFlow = Annotated[Quantity, _measure("m3/min", low=0.1, high=MOST_FLOW_M3_MIN, example="4.5 m3/min")]
+Container = Annotated[Quantity, _measure("m3", low=5, high=500, example="60 m3")]
+HoseFlow = Annotated[Quantity, _measure("m3/h", low=5, high=400, example="110 m3/h")]
+HoseLength = Annotated[Quantity, _measure("m", low=20, high=3_000, example="300 m")]
+MeasuredFuel = Annotated[Quantity, _measure("L/ha", "L/h", low=0.1, high=200, example="17.5 L/ha")]
+Dose = Annotated[Quantity, _measure("m3/ha", "t/ha", low=1, high=150, example="30 t/ha")]
 SlurryDensity = Annotated[Quantity, _measure("t/m3", low=0.9, high=1.15, example="1.02 t/m3")]
 DryMatter = Annotated[Quantity, _measure("%", low=0.1, high=25, example="6.5 +/- 0.4 %")]
 CropDryMatter = Annotated[Quantity, _measure("%", low=15, high=95, example="33 %")]
@@ -138,6 +162,8 @@ Height = Annotated[Quantity, _measure("m", low=0.5, high=100, example="2 m")]
 Money = Annotated[Quantity, _measure("EUR", high=3_000_000, example="28000 EUR")]
 PerHour = Annotated[Quantity, _measure("EUR/h", high=2_000, example="24 EUR/h")]
 PerHectare = Annotated[Quantity, _measure("EUR/ha", high=5_000, example="60 EUR/ha")]
+ContractRate = Annotated[Quantity, _measure("EUR/ha", "EUR/h", "EUR/m3", high=5_000, example="92 EUR/ha", above=True)]
+PerTonne = Annotated[Quantity, _measure("EUR/t", high=5_000, example="140 EUR/t")]
 PerLitre = Annotated[Quantity, _measure("EUR/L", high=100, example="1.15 +/- 0.10 EUR/L")]
 NitrogenPrice = Annotated[Quantity, _measure("EUR/kg", high=200, example="1.10 EUR/kg N", substances=("", "N"))]
 PerVolume = Annotated[Quantity, _measure("EUR/m3", "EUR/t", low=-200, high=500, example="1.80 EUR/m3")]

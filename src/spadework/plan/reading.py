@@ -45,6 +45,8 @@ class Read:
             "system": [{"name": system.name} for system in plan.systems],
             "tractor": [{"name": tractor.name} for tractor in plan.tractors],
             "machine": [{"name": machine.name} for machine in plan.machines],
+            "supply": [{"name": supply.name} for supply in plan.supplies],
+            "contractor": [{"name": contractor.name} for contractor in plan.contractors],
         }
 
     def place(self, *path: str | int) -> str:

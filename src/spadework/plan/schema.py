@@ -17,14 +17,18 @@ from spadework.plan.kinds import MACHINE_KINDS, SLURRY_KINDS, TEXTURES, Kind
 from spadework.quantities import QuantityError, units_that_do
 
 __all__ = [
+    "Contractor",
     "Crop",
+    "Farm",
     "Field",
     "Limit",
     "Machine",
     "Pass",
     "Plan",
     "Prices",
+    "Rain",
     "Slurry",
+    "Supply",
     "System",
     "Tractor",
     "Weather",
@@ -52,6 +56,10 @@ def _known_currency(code: str) -> str:
 Name = Annotated[str, StringConstraints(min_length=1, max_length=60), AfterValidator(_one_line)]
 Sentence = Annotated[str, StringConstraints(max_length=400), AfterValidator(_one_line)]
 WeatherFile = Annotated[str, StringConstraints(min_length=1, max_length=200), AfterValidator(_one_line)]
+Zone = Annotated[str, StringConstraints(min_length=1, max_length=60), AfterValidator(_one_line)]
+Gap = Annotated[m.Quantity, m.Measure(("h",), 0, 24, "3 h", exact=True)]
+Marks = Annotated[list[Annotated[str, StringConstraints(max_length=20)]], Key(max_length=20)]
+ColumnsOfFile = Annotated[dict[str, Annotated[str, StringConstraints(max_length=100)]], Key(max_length=200)]
 Currency = Annotated[str, StringConstraints(pattern="^[A-Z]{3}$"), AfterValidator(_known_currency)]
 
 
@@ -64,7 +72,14 @@ class Field(_Part):
 
     name: Name = Key(description="What the host calls the field")
     area: m.Area
-    length: m.FieldLength = Key(description="Length of the field in the working direction")
+    length: m.FieldLength = Key(description="Longest run in the working direction, headlands included")
+    shape: m.ShapeShare | None = Key(
+        None,
+        description="Area against length times greatest breadth; left out: a rectangle, 100 %; a triangle has 50 %",
+    )
+    headland: m.Headland | None = Key(
+        None, description="Depth of each headland; left out: what the turn of each outfit needs"
+    )
     slope: m.Slope = Key(description="Steepest slope in the working direction")
     texture: Annotated[str, Kind("soil texture", TEXTURES)]
     bulk_density: m.BulkDensity = Key(description="Dry bulk density of the tilled layer, before tillage")
@@ -110,8 +125,25 @@ class Slurry(_Part):
     ph: Annotated[float, Key(ge=4.5, le=10)]
     analysed: dt.date | None = Key(None, description="Date of the analysis")
     price: m.PerVolume = Key(description="What the slurry itself costs; negative where it is paid for being taken")
-    delivery: m.PerVolume = Key(description="Bringing it from the store to the field, the same for all systems")
+    stirring: m.PerVolume | None = Key(None, description="Stirring the store, the same for all systems")
+    delivery: m.PerVolume | None = Key(
+        None, description="What others charge for bringing it to the field; only for tankers with a refill time"
+    )
     inhibitor: bool = Key(False, description="True where a nitrification inhibitor is mixed in")
+
+
+class Rain(_Part):
+    """A file of its own for the rain."""
+
+    file: WeatherFile = Key(description="Hourly CSV beside the plan")
+    zone: Zone | None = Key(None, description="As in [weather], which it is taken from where it is left out")
+    stamp: Literal["start", "end"] | None = Key(
+        None, description="Which end of the hour its times mark; else the start"
+    )
+    missing: Marks | None = Key(None, description="What stands in its cells where a value is missing")
+    columns: ColumnsOfFile | None = Key(
+        None, description="As in [weather]: its time and its rain; else time and rain_mm"
+    )
 
 
 class Weather(_Part):
@@ -120,11 +152,27 @@ class Weather(_Part):
     air_temperature: m.Temperature | None = None
     wind: m.Wind | None = None
     wind_height: m.Height | None = None
-    file: WeatherFile | None = Key(
-        None, description="Hourly CSV beside the plan: time, air_temperature_degc, wind_m_s, ..."
+    file: WeatherFile | None = Key(None, description="Hourly weather file beside the plan")
+    layout: Literal["columns", "epw", "tmy"] = Key(
+        "columns",
+        description="columns: CSV with a head of names; epw: EPW file; tmy: typical year in CSV, times in UTC",
     )
     start: dt.datetime | None = Key(None, description="First hour of spreading, with time zone")
     hours: int | None = Key(None, ge=1, le=240, description="How many hours from the first")
+    zone: Zone | None = Key(None, description="Zone of the times in the file, needed where they carry none")
+    stamp: Literal["start", "end"] | None = Key(
+        None, description="Which end of the hour the times in the file mark; left out: the start"
+    )
+    max_gap: Gap | None = Key(
+        None, description="Gaps up to this are filled by a straight line, never those of rain; left out: none is"
+    )
+    missing: Marks | None = Key(
+        None, description="What stands in the cells where a value is missing; empty ones are so"
+    )
+    columns: ColumnsOfFile | None = Key(
+        None, description="What each column holds: name in the file = quantity, unit; left out: by their usual names"
+    )
+    rain: Rain | None = Key(None, description="Table: a file of its own for the rain")
 
 
 class Prices(_Part):
@@ -167,6 +215,9 @@ class Tractor(_Part):
     price: m.Money = Key(description="List price, new")
     years: m.Years
     hours: m.HoursPerYear
+    mass: m.TractorMass | None = Key(
+        None, description="As it drives on the day, with ballast; left out: from the power, by the ballast guide"
+    )
 
 
 class Machine(_Part):
@@ -188,6 +239,13 @@ class Machine(_Part):
         None,
         description="From stopping to going on again with a full tank; left out: the outfit drives to the store itself",
     )
+    overlap: m.Overlap | None = Key(None, description="Ground worked twice at each join; left out: the usual")
+    turn: m.Seconds | None = Key(None, description="One turn, timed; left out: from radius, width and pattern")
+    measured_draft: m.Force | None = Key(
+        None, description="Your own reading with a dynamometer: pull of the whole machine on this field"
+    )
+    measured_depth: m.WorkDepth | None = Key(None, description="Working depth during that reading")
+    measured_speed: m.Speed | None = Key(None, description="Speed during that reading")
     price: m.Money = Key(description="List price, new")
     years: m.Years
     hours: m.HoursPerYear
@@ -205,6 +263,62 @@ class Pass(_Part):
     places: list[Literal["slurry", "seed"]] = Key(default_factory=list)
     visible_slurry: m.Share | None = Key(None, description="Share of strip or slot length on which slurry still shows")
     after: m.Hours | None = Key(None, description="How long after the start of slurry spreading a covering pass starts")
+    supply: Name | None = Key(None, description="How slurry gets to the outfit; left out: as its tanker says")
+    turning: Literal["loop", "reversing", "leaving runs out"] = Key(
+        "loop", description="How the outfit gets into its next run"
+    )
+    measured_fuel: m.MeasuredFuel | None = Key(
+        None, description="Your own flowmeter figure: L/h while working, or L/ha of the whole pass"
+    )
+    contractor: Name | None = Key(None, description="The contractor's rate to hold the own cost against")
+
+
+class Supply(_Part):
+    """How slurry comes from the store to the outfit that places it."""
+
+    name: Name
+    way: Literal["feeders", "field container", "hose"]
+    tractor: Name | None = Key(None, description="Pulls each feeder tanker")
+    machine: Name | None = Key(None, description="The feeder tanker, from the machines")
+    vehicles: Annotated[int, Key(ge=1, le=20)] | None = Key(None, description="How many feeder tankers")
+    filling: m.PumpFlow | None = Key(None, description="At the store; left out: the usual")
+    transfer: m.PumpFlow | None = Key(None, description="From feeder or container into the spreading tank")
+    container: m.Container | None = Key(None, description="Content of the field container")
+    flow: m.HoseFlow | None = Key(None, description="Through the hose")
+    hose: m.HoseLength | None = Key(None, description="Length of hose that the outfit drags when it lies straight")
+    set_up: m.Hours | None = Key(None, description="Laying and lifting the hose, once for the field")
+    rate: m.PerHour | None = Key(
+        None, description="Pump and hose, or container, by the hour, with their diesel and attendant"
+    )
+
+
+class Contractor(_Part):
+    """A contractor's rate, as asked or printed."""
+
+    name: Name
+    rate: m.ContractRate
+    date: dt.date
+    tax: Literal["without", "with"] = Key(description="Whether the rate is without or with value-added tax")
+    tax_rate: m.Share | None = Key(None, description="Needed where the rate and the prices of the plan differ in tax")
+    fuel: Literal["in", "out"] = Key(description="Whether diesel is in the rate")
+    source: Sentence
+
+
+class Farm(_Part):
+    """The farm behind the field: how much there is to do in spring, and in which days."""
+
+    maize: m.Area = Key(description="Maize a year")
+    window: m.Days = Key(description="Calendar days in which it should be done")
+    fit_days: m.Share = Key(description="Chance that a day is fit for the work")
+    stay_fit: m.Share | None = Key(
+        None, description="Chance that the day after a fit day is fit as well; left out: days are independent"
+    )
+    day: m.WorkDay = Key(description="Hours in the field on a fit day")
+    drivers: Annotated[int, Key(ge=1, le=20)] = 1
+    late_loss: m.Share | None = Key(
+        None, description="Your own figure: yield lost for each day late; left out: lateness is not priced"
+    )
+    crop_price: m.PerTonne | None = Key(None, description="Value of the crop, per tonne of dry matter")
 
 
 class System(_Part):
@@ -226,9 +340,12 @@ class Plan(_Part):
     slurry: Slurry
     weather: Weather
     prices: Prices
+    farm: Farm | None = None
     limits: Annotated[list[Limit], Key(alias="limit")] = Key(default_factory=list)
     tractors: Annotated[list[Tractor], Key(alias="tractor", min_length=1)]
     machines: Annotated[list[Machine], Key(alias="machine", min_length=1)]
+    supplies: Annotated[list[Supply], Key(alias="supply")] = Key(default_factory=list)
+    contractors: Annotated[list[Contractor], Key(alias="contractor")] = Key(default_factory=list)
     systems: Annotated[list[System], Key(alias="system", min_length=2, max_length=12)]
 
     def tractor(self, name: str) -> Tractor:
@@ -238,6 +355,14 @@ class Plan(_Part):
     def machine(self, name: str) -> Machine:
         """Return the machine of that name."""
         return next(t for t in self.machines if t.name == name)
+
+    def supply(self, name: str) -> Supply:
+        """Return the supply of that name."""
+        return next(t for t in self.supplies if t.name == name)
+
+    def contractor(self, name: str) -> Contractor:
+        """Return the contractor's rate of that name."""
+        return next(t for t in self.contractors if t.name == name)
 
 
 def json_schema() -> dict[str, Any]:

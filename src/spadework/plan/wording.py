@@ -12,7 +12,15 @@ from spadework.plan.schema import Plan
 
 __all__ = ["spoken", "what_is_wrong", "why_no_toml"]
 
-_LISTS: Final = {"system": "systems", "pass": "passes", "machine": "machines", "tractor": "tractors", "limit": "limits"}
+_LISTS: Final = {
+    "system": "systems",
+    "pass": "passes",
+    "machine": "machines",
+    "tractor": "tractors",
+    "limit": "limits",
+    "supply": "supplies",
+    "contractor": "contractors",
+}
 _LONGEST: Final = 60
 
 

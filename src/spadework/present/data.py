@@ -8,12 +8,11 @@ from typing import Any
 
 from spadework import __version__
 from spadework.estimate import SHARE_PRINTED, Estimate
+from spadework.estimate.chain import ONE_A_SYSTEM
 from spadework.estimate.explain import lines_of
 from spadework.present.wording import MAIN, STANDING, difference, spread_of
 
 __all__ = ["estimate_data", "estimate_json"]
-
-_ONE_A_SYSTEM = ("", "system", "placing", "band", "covered")
 
 
 def estimate_json(estimate: Estimate) -> str:
@@ -60,7 +59,7 @@ def _system(estimate: Estimate, system: int) -> dict[str, Any]:
     figures = {
         name: _spread(estimate, name, system, 0)
         for name, figure in sorted(estimate.sheet.figures.items())
-        if figure.over in _ONE_A_SYSTEM and estimate.has(name, system)
+        if (not figure.over or figure.over in ONE_A_SYSTEM) and estimate.has(name, system)
     }
     return {"name": about.name, "about": about.about, "figures": figures, "passes": _passes(estimate, system)}
 

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from spadework.estimate import Estimate
 from spadework.estimate.chain import Chain
-from spadework.plan.agreement import kind_of
+from spadework.plan.outfits import kind_of
 from spadework.present.face import Band, Caption, Face, Loosened, Spread
-from spadework.present.wording import MAIN, STANDING, Main, decimals_for, figure_text, unit_of
+from spadework.present.wording import MAIN, STANDING, Main, decimals_for, figure_text, spread_of, unit_of
 from spadework.quantities import Quantity
 
 __all__ = ["CAPTIONS", "faces", "reach_cm"]
@@ -71,7 +71,11 @@ def _face(estimate: Estimate, chain: Chain, system: int) -> Face:
         band=band,
         gap=_spread(estimate, "gap", system) if banded else None,
         firmed_rise_cm=rise,
-        captions=tuple(_caption(estimate, main, system) for main in MAIN if main.name in CAPTIONS),
+        captions=(
+            *(_caption(estimate, main, system) for main in MAIN if main.name in CAPTIONS),
+            _hardest(estimate, chain, system),
+            *_supply(estimate, chain, system),
+        ),
         standing=STANDING,
         note=" ".join(notes),
         warnings=tuple(_own_notes(estimate, name)),
@@ -152,6 +156,41 @@ def _caption(estimate: Estimate, main: Main, system: int) -> Caption:
     unit = _UNITS.get(main.name) or unit_of(main, estimate)
     between = f"{low} to {high}" if spread.low < spread.high else ""
     return Caption(figure_text(spread.mid * main.factor, places), unit, _WORDS[main.name], between)
+
+
+def _hardest(estimate: Estimate, chain: Chain, system: int) -> Caption:
+    """Return how far the hardest pass loads its tractor."""
+    rows = chain.steps_of(system)
+    loads = {row: spread_of(estimate.sheet["work_load"][row]) for row in rows}
+    row = max(rows, key=lambda one: loads[one].mid)
+    load, slip, step = loads[row], spread_of(estimate.sheet["slip"][row]), chain.steps[row]
+    low, high = (figure_text(100 * v, 0) for v in (load.low, load.high))
+    between = f"{low} to {high}; " if load.low < load.high else ""
+    return Caption(
+        figure_text(100 * load.mid, 0),
+        "% load",
+        f"{step.tractor.name}, {step.worker.name}",
+        f"{between}slip {figure_text(100 * slip.mid, 0)} %",
+    )
+
+
+def _supply(estimate: Estimate, chain: Chain, system: int) -> list[Caption]:
+    """Return how much slurry an hour reaches the outfit, and who waits."""
+    index = chain.placing_step(system)
+    if index is None:
+        return []
+    step = chain.steps[index]
+    rate = spread_of(estimate.sheet["dose"] * estimate.sheet["pass_rate"][index])
+    label = f"slurry, {step.done.supply or chain.way(index)}"
+    low, high = (figure_text(v, 0) for v in (rate.low, rate.high))
+    waits = [
+        f"{who} wait{'s' if who == 'outfit' else ''} {figure_text(100 * estimate.spread(name, system).mid, 0)} %"
+        for axis in ("fed", "contained")
+        for who, name in (("outfit", f"{axis}_spreader_waits"), ("feeders", f"{axis}_feeder_waits"))
+        if estimate.has(name, system)
+    ]
+    between = f"{low} to {high}" if rate.low < rate.high else ""
+    return [Caption(figure_text(rate.mid, 0), "m3/h", label, "; ".join([between, *waits]).strip("; "))]
 
 
 def _own_notes(estimate: Estimate, name: str) -> list[str]:

@@ -13,9 +13,13 @@ from spadework.present.faces import faces, reach_cm
 from spadework.present.files import write_bytes
 from spadework.present.report_band import band_section
 from spadework.present.report_blocks import Drawing, Section, Text
+from spadework.present.report_days import days_section
 from spadework.present.report_leaned import caution_section, limits_section, sources_section, told_section
+from spadework.present.report_match import match_section, time_section
 from spadework.present.report_money import cost_section, overview_section, sureness_section
 from spadework.present.report_nitrogen import nitrogen_section
+from spadework.present.report_supply import supply_section
+from spadework.present.report_views import views_section
 from spadework.present.wording import STANDING_LONG, place_line, price_line
 
 __all__ = ["Report", "build_report", "write_report"]
@@ -50,7 +54,12 @@ def build_report(estimate: Estimate) -> Report:
     sections = (
         overview_section(estimate),
         _face_section(estimate),
+        match_section(estimate),
+        time_section(estimate),
+        supply_section(estimate),
         cost_section(estimate),
+        views_section(estimate),
+        days_section(estimate),
         nitrogen_section(estimate),
         sureness_section(estimate),
         band_section(estimate),

@@ -5,12 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-import numpy as np
-
 from spadework.estimate import Estimate, Spread
 from spadework.estimate.chain import Chain, Step
 from spadework.estimate.money import COST_PARTS
-from spadework.plan.agreement import kind_of
 from spadework.present import charts
 from spadework.present.report_blocks import Block, Cell, Drawing, Grid, Section, Text, anchor
 from spadework.present.wording import (
@@ -28,8 +25,6 @@ from spadework.present.wording import (
     unit_of,
     weather_line,
 )
-from spadework.ranges import FloatArray
-from spadework.reference import load
 
 __all__ = ["cost_section", "overview_section", "sureness_section", "systems_in_groups"]
 
@@ -100,8 +95,7 @@ def cost_section(estimate: Estimate) -> Section:
     blocks += [_passes(estimate, chain, s) for s in systems]
     blocks.append(
         Text(
-            "The cost of a pass holds its diesel and oil, labour, tractor and machines. Field efficiency beside the range "
-            "of the handbook is a check, not a correction: an outfit that waits for slurry lies below it.",
+            "The cost of a pass holds its diesel and oil, labour, tractor and machines, not what brings its slurry.",
             "small",
         )
     )
@@ -173,46 +167,27 @@ def _passes(estimate: Estimate, chain: Chain, system: int) -> Grid:
             return Cell(interval_text(spread, places, factor), anchor(name, system))
 
         speed = spread_of(estimate.sheet.figures["work_speed"].values[index])
-        cost = spread_of(_pass_cost(estimate, chain, index))
         rows.append(
             (
                 Cell(f"{number} {step.worker.name}: {_outfit(step)}"),
                 Cell(figure_text(step.width_m, 1), anchor("width", system)),
                 Cell(step.done.depth.text if step.done.depth is not None else "–"),
                 Cell(interval_text(speed, 1), anchor("work_speed", system)),
-                row("load", 0, 100.0),
-                row("pass_rate", 1),
-                row("pass_efficiency", 0, 100.0),
-                Cell(_handbook(step)),
+                row("pass_rate", 2),
                 row("pass_fuel", 1),
-                Cell(interval_text(cost, 0), anchor("pass_cost", system)),
+                row("pass_full", 0),
             )
         )
     head = (
-        *("pass and outfit", "width, m", "depth", "speed, km/h", "engine load, %", "work rate, ha/h"),
-        *("field efficiency, %", "handbook, %", "diesel, L/ha", f"cost, {currency}/ha"),
+        *("pass and outfit", "width, m", "depth", "speed, km/h", "work rate, ha/h", "diesel, L/ha"),
+        f"cost, {currency}/ha",
     )
-    widths = (2.1, 0.65, 0.85, 0.85, 1.05, 1.1, 1.1, 1.0, 1.15, 0.95)
+    widths = (2.4, 0.7, 1.0, 0.9, 1.3, 1.3, 1.2)
     return Grid(f"Passes of {estimate.systems[system]}", head, tuple(rows), widths)
-
-
-def _pass_cost(estimate: Estimate, chain: Chain, index: int) -> FloatArray:
-    sheet = estimate.sheet
-    parts = [sheet[name][index] for name in ("pass_diesel_cost", "pass_oil_cost", "pass_labour", "tractor_cost_ha")]
-    first = sum(len(step.machines) for step in chain.steps[:index])
-    parts += [sheet["machine_cost_ha"][first + i] for i in range(len(chain.steps[index].machines))]
-    total: FloatArray = np.sum(np.broadcast_arrays(*parts), axis=0)
-    return total
 
 
 def _outfit(step: Step) -> str:
     return " + ".join((step.tractor.name, *(m.name for m in step.machines if m is not step.worker)))
-
-
-def _handbook(step: Step) -> str:
-    row = load("field_speed_efficiency")[kind_of(step.worker).text("efficiency_row")]
-    share = row.entry("efficiency_share")
-    return f"{figure_text(100 * share.low, 0)} to {figure_text(100 * share.high, 0)}"
 
 
 def _spreads(estimate: Estimate, main: Main) -> Iterator[Spread]:

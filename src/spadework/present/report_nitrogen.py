@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from spadework.estimate import Estimate
 from spadework.estimate.chain import Chain
-from spadework.plan.agreement import kind_of
+from spadework.plan.outfits import kind_of
 from spadework.present import charts
 from spadework.present.report_blocks import Block, Cell, Drawing, Grid, Section, Text, anchor
 from spadework.present.report_money import systems_in_groups

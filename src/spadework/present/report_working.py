@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Final
 
 from spadework.estimate import Estimate
 from spadework.estimate.explain import Line, lines_of
@@ -11,6 +12,8 @@ from spadework.present.wording import MAIN
 
 __all__ = ["Chapter", "Step", "Trail", "shared_trail", "system_chapters", "trail_of"]
 
+_PARTS: Final = (("given", "Given"), ("table", "From the tables"), ("worked", "Worked"))
+
 
 @dataclass(frozen=True)
 class Step:
@@ -18,8 +21,14 @@ class Step:
 
     anchor: str
     name: str
+    label: str
     lines: tuple[Line, ...]
     inputs: tuple[tuple[str, str], ...]
+
+    @property
+    def kind(self) -> str:
+        """Whether the plan gives it, tables hold it, or it was worked out."""
+        return self.lines[0].kind
 
     @property
     def formula(self) -> str:
@@ -42,11 +51,20 @@ class Step:
 
 @dataclass(frozen=True)
 class Trail:
-    """One main figure of one system and the figures behind it that no trail before has shown."""
+    """One main figure of one system and the figures behind it that no trail before has shown.
+
+    `steps` stand in the order in which they are worked, each after what it was made from.
+    """
 
     title: str
     result: str
     steps: tuple[Step, ...]
+
+    @property
+    def parts(self) -> tuple[tuple[str, tuple[Step, ...]], ...]:
+        """What is given, what is from the tables and what is worked, each under its title; empty ones left out."""
+        found = ((title, tuple(s for s in self.steps if s.kind == kind)) for kind, title in _PARTS)
+        return tuple((title, steps) for title, steps in found if steps)
 
 
 @dataclass(frozen=True)
@@ -73,7 +91,10 @@ def trail_of(estimate: Estimate, name: str, system: int) -> tuple[Line, ...]:
     lines = list(lines_of(estimate, name, system))
     for other in estimate.sheet.inputs(estimate.sheet.figures[name]):
         lines += lines_of(estimate, other, system)
-    return tuple(lines)
+    over = f"over {estimate.draws} draws"
+    return tuple(
+        replace(line, result=f"{line.result}; {over} {line.spread}") if line.spread else line for line in lines
+    )
 
 
 def _trails(estimate: Estimate, system: int) -> tuple[Trail, ...]:
@@ -83,11 +104,17 @@ def _trails(estimate: Estimate, system: int) -> tuple[Trail, ...]:
     for main in sorted(MAIN, key=lambda m: m.name in {"pass_cost", "cost"}):
         if not estimate.has(main.name, system) or main.name in shown:
             continue
-        behind = [figure for figure in estimate.sheet.behind(main.name) if figure.over and figure.name not in shown]
+        behind = [
+            figure
+            for figure in estimate.sheet.behind(main.name)
+            if figure.over and figure.name not in shown and estimate.has(figure.name, system)
+        ]
         behind = [f for f in behind if f.name == main.name or all(f.name != other.name for other in MAIN)]
         shown.update(figure.name for figure in behind)
-        steps = tuple(_step(estimate, figure.name, system) for figure in behind)
-        trails.append(Trail(main.title, steps[0].lines[0].result, steps))
+        steps = {figure.name: _step(estimate, figure.name, system) for figure in behind}
+        head = steps[main.name].lines[0]
+        ordered = tuple(steps[name] for name in estimate.sheet.figures if name in steps)
+        trails.append(Trail(main.title, head.spread or head.result, ordered))
     beside = [
         f.name
         for f in estimate.sheet.figures.values()
@@ -104,6 +131,11 @@ def _step(estimate: Estimate, name: str, system: int) -> Step:
     sheet = estimate.sheet
     figure = sheet.figures[name]
     inputs = tuple(
-        (other, anchor(other, system if sheet.figures[other].over else None)) for other in sheet.inputs(figure)
+        (other, anchor(other, system if sheet.figures[other].over else None))
+        for other in sheet.inputs(figure)
+        if estimate.has(other, system)
     )
-    return Step(anchor(name, system if figure.over else None), name, lines_of(estimate, name, system), inputs)
+    lines = tuple(
+        replace(line, label=line.label.removeprefix(f"{figure.label}, ")) for line in lines_of(estimate, name, system)
+    )
+    return Step(anchor(name, system if figure.over else None), name, figure.label, lines, inputs)

@@ -49,6 +49,8 @@ class Quantity:
         What the person wrote.
     substance : str
         What the mass is a mass of (P, P2O5, NH4-N ...), where that was said.
+    least, most : float
+        What the value can be at all, in `unit`: a distribution of it is cut off there.
 
     Raises
     ------
@@ -69,6 +71,8 @@ class Quantity:
     unit: str
     text: str
     substance: str = ""
+    least: float = -math.inf
+    most: float = math.inf
 
     def __post_init__(self) -> None:
         if not all(math.isfinite(v) for v in (self.value, self.low, self.high)):

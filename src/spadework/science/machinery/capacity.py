@@ -158,8 +158,10 @@ def field_efficiency(work_rate_ha_h: ArrayLike, speed_km_h: ArrayLike, width_m: 
 
     Notes
     -----
-    Eq. 15.1 of Srivastava et al. (2006), solved for the efficiency.  A measured rate that gives more than 1 has a fault
-    in its speed or width; the value is handed back so that it shows.
+    Eq. 15.1 of Srivastava et al. (2006), solved for the efficiency.  A result, never an input of field time: build the
+    rate from width, runs, turns and stops, and see what efficiency it comes to.  With the full width given, overlap
+    counts as a loss.  A measured rate that gives more than 1 has a fault in its speed or width; the value is handed
+    back so that it shows.
 
     Examples
     --------

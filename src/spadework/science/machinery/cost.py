@@ -1,6 +1,7 @@
 """Cost: repair, labour, fuel and lubricants, and what an hour and a hectare of a machine come to.
 
-The yearly cost of owning a machine is in :mod:`.ownership`.  ``eur`` in a name stands for the one currency of a plan.
+The yearly cost of owning a machine is in ``ownership``, what of it is fixed in ``keeping``.  ``eur`` in a name stands
+for the one currency of a plan.
 """
 
 from __future__ import annotations
@@ -16,6 +17,9 @@ __all__ = [
     "labour_cost",
     "lubricant_cost",
     "machine_cost_per_hour",
+    "marginal_cost",
+    "per_tonne",
+    "per_volume",
     "repair_asae_d497",
 ]
 
@@ -125,6 +129,122 @@ def machine_cost_per_hour(
     repair = require("repair_eur_year", repair_eur_year, 0, _MOST, "EUR/year")
     hours = require("hours_per_year", hours_per_year, 0, 8760, "h/year", above=True)
     return (capital + holding + repair) / hours
+
+
+@equation(
+    "fuel_eur_ha + oil_eur_ha + labour_eur_ha + repair_eur_ha",
+    unit="EUR/ha",
+    source="asae_ep496",
+    locator="operating cost",
+)
+def marginal_cost(
+    fuel_eur_ha: ArrayLike, oil_eur_ha: ArrayLike, labour_eur_ha: ArrayLike, repair_eur_ha: ArrayLike
+) -> FloatArray:
+    """Cost of one more hectare with machines that the farm has anyway.
+
+    Parameters
+    ----------
+    fuel_eur_ha : array_like
+        Fuel [EUR/ha], 0 to 1e6.
+    oil_eur_ha : array_like
+        Lubricants [EUR/ha], 0 to 1e6.
+    labour_eur_ha : array_like
+        Labour [EUR/ha], 0 to 1e6.
+    repair_eur_ha : array_like
+        Repair and maintenance of tractors and machines [EUR/ha], 0 to 1e6.
+
+    Returns
+    -------
+    FloatArray
+        Cost [EUR/ha], in the broadcast shape of the arguments.
+
+    Raises
+    ------
+    ImpossibleValue
+        If an argument lies outside its range.
+
+    Notes
+    -----
+    A sum; together with :func:`.fixed_per_hectare` it is the full cost.  Value lost by use alone is left with the
+    fixed part.  It says whether to run a machine that stands in the shed, not whether to buy one.
+
+    Examples
+    --------
+    >>> float(round(marginal_cost(27.15, 4.07, 14.52, 8.1), 2))
+    53.84
+    """
+    fuel = require("fuel_eur_ha", fuel_eur_ha, 0, 1e6, "EUR/ha")
+    oil = require("oil_eur_ha", oil_eur_ha, 0, 1e6, "EUR/ha")
+    labour = require("labour_eur_ha", labour_eur_ha, 0, 1e6, "EUR/ha")
+    return fuel + oil + labour + require("repair_eur_ha", repair_eur_ha, 0, 1e6, "EUR/ha")
+
+
+@equation("cost_eur_ha / dose_m3_ha", unit="EUR/m3", source="physics", locator="cost over amount")
+def per_volume(cost_eur_ha: ArrayLike, dose_m3_ha: ArrayLike) -> FloatArray:
+    """Cost per cubic metre of slurry.
+
+    Parameters
+    ----------
+    cost_eur_ha : array_like
+        Cost, or difference of costs [EUR/ha], -1e9 to 1e9.
+    dose_m3_ha : array_like
+        Dose [m3/ha], above 0 to 500.
+
+    Returns
+    -------
+    FloatArray
+        Cost [EUR/m3], in the broadcast shape of the arguments.
+
+    Raises
+    ------
+    ImpossibleValue
+        If an argument lies outside its range.
+
+    Notes
+    -----
+    A quotient.  Systems at unequal doses compare differently by the hectare and by the cubic metre: show both.
+
+    Examples
+    --------
+    >>> float(round(per_volume(76, 40), 2))
+    1.9
+    """
+    cost = require("cost_eur_ha", cost_eur_ha, -_MOST, _MOST, "EUR/ha")
+    return cost / require("dose_m3_ha", dose_m3_ha, 0, 500, "m3/ha", above=True)
+
+
+@equation("cost_eur_ha / yield_t_ha", unit="EUR/t", source="physics", locator="cost over amount")
+def per_tonne(cost_eur_ha: ArrayLike, yield_t_ha: ArrayLike) -> FloatArray:
+    """Cost per tonne of crop, commonly of its dry matter.
+
+    Parameters
+    ----------
+    cost_eur_ha : array_like
+        Cost, or difference of costs [EUR/ha], -1e9 to 1e9.
+    yield_t_ha : array_like
+        Yield, on the basis (dry or fresh) that the result is wanted on [t/ha], above 0 to 200.
+
+    Returns
+    -------
+    FloatArray
+        Cost [EUR/t], in the broadcast shape of the arguments.
+
+    Raises
+    ------
+    ImpossibleValue
+        If an argument lies outside its range.
+
+    Notes
+    -----
+    A quotient.  What is cheaper by the hectare can be dearer by the tonne: show both.
+
+    Examples
+    --------
+    >>> float(round(per_tonne(409, 14.2), 2))
+    28.8
+    """
+    cost = require("cost_eur_ha", cost_eur_ha, -_MOST, _MOST, "EUR/ha")
+    return cost / require("yield_t_ha", yield_t_ha, 0, 200, "t/ha", above=True)
 
 
 @equation("cost_eur_h * field_time_h_ha", unit="EUR/ha", source="asae_ep496", locator="cost per area")

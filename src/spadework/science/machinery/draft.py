@@ -87,23 +87,27 @@ def draft_asae_d497(
 
 
 @equation(
-    "1000 * mass_t * g_n * (rolling_coefficient + slope_share) / sqrt(1 + slope_share**2)",
+    "1000 * mass_t * g_n * ((1 - hitch_share) * rolling_coefficient + slope_share) / sqrt(1 + slope_share**2)",
     unit="N",
     source="physics",
     locator="forces on a slope",
     constants=(_PHYSICS,),
 )
-def draft_towed(mass_t: ArrayLike, rolling_coefficient: ArrayLike, slope_share: ArrayLike) -> FloatArray:
+def draft_towed(
+    mass_t: ArrayLike, rolling_coefficient: ArrayLike, slope_share: ArrayLike, hitch_share: ArrayLike
+) -> FloatArray:
     """Pull needed to keep a drawn machine rolling.
 
     Parameters
     ----------
     mass_t : array_like
-        Mass carried by the unpowered wheels [t], 0 to 100.
+        Mass of the drawn machine with its load [t], 0 to 100.
     rolling_coefficient : array_like
         Motion resistance per load [1], 0 to 1.
     slope_share : array_like
         Rise per distance on the level, uphill positive [1], -1 to 1.
+    hitch_share : array_like
+        Share of the mass that rests on the tractor [1], 0 to 0.4; table ``tractor_grip``.
 
     Returns
     -------
@@ -117,20 +121,22 @@ def draft_towed(mass_t: ArrayLike, rolling_coefficient: ArrayLike, slope_share: 
 
     Notes
     -----
-    Weight times (rolling resistance x cosine + sine) of the slope's angle, whose tangent is the slope.  Physics.  A
-    negative pull means that the machine pushes the tractor; brakes are not part of this.
+    Rolling resistance counts on the mass that the machine's own wheels carry, the slope on all of it: weight times (own
+    share x rolling resistance x cosine + sine) of the slope's angle, whose tangent is the slope.  Physics.  A negative
+    pull means that the machine pushes the tractor; brakes are not part of this.
 
     Examples
     --------
-    A tanker of 28 t on firm soil:
+    A tanker of 28 t on firm soil, all of it on its own wheels, and with an eighth of it on the hitch:
 
-    >>> float(round(draft_towed(28, 0.05818, 0)))
-    15975.0
+    >>> draft_towed(28, 0.05818, 0, [0, 0.125]).round().tolist()
+    [15975.0, 13978.0]
     """
     mass = require("mass_t", mass_t, 0, 100, "t")
+    own = 1 - require("hitch_share", hitch_share, 0, 0.4)
     rolling = require("rolling_coefficient", rolling_coefficient, 0, 1)
     slope = require("slope_share", slope_share, -1, 1)
-    return 1000 * mass * _PHYSICS.g_n * (rolling + slope) / np.sqrt(1 + slope**2)
+    return 1000 * mass * _PHYSICS.g_n * (own * rolling + slope) / np.sqrt(1 + slope**2)
 
 
 @equation(

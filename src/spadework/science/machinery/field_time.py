@@ -1,12 +1,13 @@
-"""Field time: how long a hectare takes, part by part, and what rate of work that makes.
+"""Field time: how long a hectare takes, part by part, in a field of a given size, length and shape.
 
-Times are hours per hectare of the whole field.  The way to the field, daily service and large repairs are left out, as
-field efficiency leaves them out.  The rate of a short trial plot is not the rate of a farm: build it from these parts.
+Runs go back and forth along the length between two headlands; the headlands are worked across afterwards.  Times are
+hours per hectare of the whole field, sorted as a time study sorts them: working, turning, filling or fetching, waiting
+for others, and the rest.  The way to the field, setting up, daily service and large repairs are left out, as field
+efficiency leaves them out.  The rate of a short trial plot is not the rate of a farm: build it from these parts.
 """
 
 from __future__ import annotations
 
-import numpy as np
 from numpy.typing import ArrayLike
 
 from spadework.ranges import FloatArray, require
@@ -15,91 +16,43 @@ from spadework.working import equation
 __all__ = [
     "field_time",
     "lost_time",
-    "passes_rectangle",
     "refill_time",
-    "turning_time_rectangle",
-    "working_time_rectangle",
+    "spread_time",
+    "turning_time",
+    "working_time",
 ]
 
-_ROUNDING = 1e-9
-
-
-def _passes(area_ha: FloatArray, length_m: FloatArray, width_m: FloatArray) -> FloatArray:
-    return np.ceil(area_ha * 10_000 / (length_m * width_m) - _ROUNDING)
-
-
-def _rectangle(
-    area_ha: ArrayLike, length_m: ArrayLike, width_m: ArrayLike
-) -> tuple[FloatArray, FloatArray, FloatArray]:
-    return (
-        require("area_ha", area_ha, 0, 100_000, "ha", above=True),
-        require("length_m", length_m, 0, 20_000, "m", above=True),
-        require("width_m", width_m, 0, 60, "m", above=True),
-    )
-
 
 @equation(
-    "ceil(area_ha * 10000 / (length_m * width_m) - 0.000000001)",
-    unit="1",
-    source="srivastava_2006",
-    locator="time components, rectangular field",
-)
-def passes_rectangle(area_ha: ArrayLike, length_m: ArrayLike, width_m: ArrayLike) -> FloatArray:
-    """Lengths that a machine drives to cover a rectangular field.
-
-    Parameters
-    ----------
-    area_ha : array_like
-        Area of the field [ha], above 0 to 100000.
-    length_m : array_like
-        Length in the direction of work [m], above 0 to 20000.
-    width_m : array_like
-        Working width [m], above 0 to 60.
-
-    Returns
-    -------
-    FloatArray
-        Whole number of lengths [1], in the broadcast shape of the arguments.
-
-    Raises
-    ------
-    ImpossibleValue
-        If an argument lies outside its range.
-
-    Notes
-    -----
-    The field's width over the working width, rounded up; a billionth is taken off first so that a width which fits
-    exactly is not rounded up for its last binary digit.
-
-    Examples
-    --------
-    >>> float(passes_rectangle(6.0, 300, 4.0)), float(passes_rectangle(6.4, 310, 6.0))
-    (50.0, 35.0)
-    """
-    return _passes(*_rectangle(area_ha, length_m, width_m))
-
-
-@equation(
-    "ceil(area_ha * 10000 / (length_m * width_m) - 0.000000001) * length_m / (1000 * speed_km_h) / area_ha",
+    "(runs * run_m + headland_runs * headland_run_m) / (1000 * speed_km_h) / area_ha",
     unit="h/ha",
     source="srivastava_2006",
-    locator="time components, rectangular field",
+    locator="time components",
 )
-def working_time_rectangle(
-    area_ha: ArrayLike, length_m: ArrayLike, width_m: ArrayLike, speed_km_h: ArrayLike
+def working_time(
+    runs: ArrayLike,
+    run_m: ArrayLike,
+    headland_runs: ArrayLike,
+    headland_run_m: ArrayLike,
+    speed_km_h: ArrayLike,
+    area_ha: ArrayLike,
 ) -> FloatArray:
-    """Time with the tools in the ground, whole lengths counted.
+    """Time with the tools at work, whole runs counted.
 
     Parameters
     ----------
-    area_ha : array_like
-        Area of the field [ha], above 0 to 100000.
-    length_m : array_like
-        Length in the direction of work [m], above 0 to 20000.
-    width_m : array_like
-        Working width [m], above 0 to 60.
+    runs : array_like
+        Runs along the field [1], 1 to 1e9.
+    run_m : array_like
+        Mean length of a run [m], 0 to 20000.
+    headland_runs : array_like
+        Runs across, at both ends together [1], 0 to 1e6.
+    headland_run_m : array_like
+        Length of each, the mean breadth of the field [m], 0 to 10000000.
     speed_km_h : array_like
         Speed at work [km/h], above 0 to 60.
+    area_ha : array_like
+        Area of the field [ha], above 0 to 100000.
 
     Returns
     -------
@@ -113,39 +66,39 @@ def working_time_rectangle(
 
     Notes
     -----
-    Lengths x length / speed, over the area.  The last, narrower length takes as long as the others.
+    All metres over the speed, over the area.  The last, narrower run takes as long as the others.  The source, from
+    memory, has the runs along a rectangle; headlands and shape are added here.
 
     Examples
     --------
-    >>> float(round(working_time_rectangle(6.0, 300, 4.0, 8), 4))
+    >>> float(round(working_time(50, 276, 6, 200, 8, 6.0), 4))
     0.3125
     """
-    area, length, width = _rectangle(area_ha, length_m, width_m)
+    along = require("runs", runs, 1, 1e9) * require("run_m", run_m, 0, 20_000, "m")
+    across = require("headland_runs", headland_runs, 0, 1e6) * require("headland_run_m", headland_run_m, 0, 1e7, "m")
     speed = require("speed_km_h", speed_km_h, 0, 60, "km/h", above=True)
-    return _passes(area, length, width) * length / (1000 * speed) / area
+    return (along + across) / (1000 * speed) / require("area_ha", area_ha, 0, 100_000, "ha", above=True)
 
 
 @equation(
-    "(ceil(area_ha * 10000 / (length_m * width_m) - 0.000000001) - 1) * turn_s / 3600 / area_ha",
+    "(runs - 1 + headland_runs) * turn_s / 3600 / area_ha",
     unit="h/ha",
     source="srivastava_2006",
-    locator="time components, rectangular field",
+    locator="time components",
 )
-def turning_time_rectangle(
-    area_ha: ArrayLike, length_m: ArrayLike, width_m: ArrayLike, turn_s: ArrayLike
-) -> FloatArray:
-    """Time of turning between the lengths.
+def turning_time(runs: ArrayLike, headland_runs: ArrayLike, turn_s: ArrayLike, area_ha: ArrayLike) -> FloatArray:
+    """Time of turning from run to run.
 
     Parameters
     ----------
+    runs : array_like
+        Runs along the field [1], 1 to 1e9.
+    headland_runs : array_like
+        Runs across, at both ends together [1], 0 to 1e6.
+    turn_s : array_like
+        One turn [s], 0 to 3600.
     area_ha : array_like
         Area of the field [ha], above 0 to 100000.
-    length_m : array_like
-        Length in the direction of work [m], above 0 to 20000.
-    width_m : array_like
-        Working width [m], above 0 to 60.
-    turn_s : array_like
-        One turn [s], 0 to 3600; table ``field_work``.
 
     Returns
     -------
@@ -159,22 +112,23 @@ def turning_time_rectangle(
 
     Notes
     -----
-    One turn fewer than lengths, over the area.  The headlands themselves are not worked here.
+    A turn between every two runs along the field, and one more for each run across.
 
     Examples
     --------
-    >>> float(round(turning_time_rectangle(6.0, 300, 4.0, 18), 5))
-    0.04083
+    >>> float(round(turning_time(50, 6, 18, 6.0), 5))
+    0.04583
     """
-    area, length, width = _rectangle(area_ha, length_m, width_m)
-    return (_passes(area, length, width) - 1) * require("turn_s", turn_s, 0, 3600, "s") / 3600 / area
+    turns = require("runs", runs, 1, 1e9) - 1 + require("headland_runs", headland_runs, 0, 1e6)
+    turn = require("turn_s", turn_s, 0, 3600, "s")
+    return turns * turn / 3600 / require("area_ha", area_ha, 0, 100_000, "ha", above=True)
 
 
 @equation(
     "dose_m3_ha / tank_m3 * refill_min / 60", unit="h/ha", source="srivastava_2006", locator="losses by area: filling"
 )
 def refill_time(dose_m3_ha: ArrayLike, tank_m3: ArrayLike, refill_min: ArrayLike) -> FloatArray:
-    """Time of fetching slurry or of waiting for it.
+    """Time of fetching slurry, by loads.
 
     Parameters
     ----------
@@ -244,13 +198,17 @@ def lost_time(working_h_ha: ArrayLike, lost_share: ArrayLike) -> FloatArray:
 
 
 @equation(
-    "working_h_ha + turning_h_ha + refill_h_ha + lost_h_ha",
+    "working_h_ha + turning_h_ha + refill_h_ha + waiting_h_ha + lost_h_ha",
     unit="h/ha",
     source="srivastava_2006",
     locator="time components",
 )
 def field_time(
-    working_h_ha: ArrayLike, turning_h_ha: ArrayLike, refill_h_ha: ArrayLike, lost_h_ha: ArrayLike
+    working_h_ha: ArrayLike,
+    turning_h_ha: ArrayLike,
+    refill_h_ha: ArrayLike,
+    waiting_h_ha: ArrayLike,
+    lost_h_ha: ArrayLike,
 ) -> FloatArray:
     """Time that a hectare takes in all.
 
@@ -261,7 +219,9 @@ def field_time(
     turning_h_ha : array_like
         Turning time [h/ha], 0 to 100.
     refill_h_ha : array_like
-        Refill time [h/ha], 0 to 100.
+        Filling, or fetching slurry [h/ha], 0 to 100.
+    waiting_h_ha : array_like
+        Standing because slurry has not come yet [h/ha], 0 to 100.
     lost_h_ha : array_like
         Lost time [h/ha], 0 to 100.
 
@@ -281,12 +241,44 @@ def field_time(
 
     Examples
     --------
-    >>> float(round(field_time(0.3125, 0.0408, 0, 0.0188), 4))
-    0.3721
+    >>> float(round(field_time(0.3125, 0.0458, 0, 0.1, 0.0188), 4))
+    0.4771
     """
-    return (
-        require("working_h_ha", working_h_ha, 0, 100, "h/ha")
-        + require("turning_h_ha", turning_h_ha, 0, 100, "h/ha")
-        + require("refill_h_ha", refill_h_ha, 0, 100, "h/ha")
-        + require("lost_h_ha", lost_h_ha, 0, 100, "h/ha")
-    )
+    working = require("working_h_ha", working_h_ha, 0, 100, "h/ha")
+    turning = require("turning_h_ha", turning_h_ha, 0, 100, "h/ha")
+    refill = require("refill_h_ha", refill_h_ha, 0, 100, "h/ha")
+    waiting = require("waiting_h_ha", waiting_h_ha, 0, 100, "h/ha")
+    return working + turning + refill + waiting + require("lost_h_ha", lost_h_ha, 0, 100, "h/ha")
+
+
+@equation("working_h_ha + turning_h_ha + lost_h_ha", unit="h/ha", source="physics", locator="sum of times")
+def spread_time(working_h_ha: ArrayLike, turning_h_ha: ArrayLike, lost_h_ha: ArrayLike) -> FloatArray:
+    """Time of a hectare without slurry or seed to be fetched.
+
+    Parameters
+    ----------
+    working_h_ha : array_like
+        Working [h/ha], 0 to 100.
+    turning_h_ha : array_like
+        Turning [h/ha], 0 to 100.
+    lost_h_ha : array_like
+        Resting, adjusting, clearing [h/ha], 0 to 100.
+
+    Returns
+    -------
+    FloatArray
+        Time [h/ha], in the broadcast shape of the arguments.
+
+    Raises
+    ------
+    ImpossibleValue
+        If an argument lies outside its range.
+
+    Examples
+    --------
+    >>> round(float(spread_time(0.2, 0.05, 0.01)), 2)
+    0.26
+    """
+    working = require("working_h_ha", working_h_ha, 0, 100, "h/ha")
+    turning = require("turning_h_ha", turning_h_ha, 0, 100, "h/ha")
+    return working + turning + require("lost_h_ha", lost_h_ha, 0, 100, "h/ha")

@@ -1,6 +1,12 @@
-"""Haulage of slurry: the round between store and field, and the rate of work that it allows.
+"""Rounds of the vehicles that bring slurry: how long a spreader or a feeder takes for one load.
+
+Five ways lead from the store to the tools.  *Brought*: the outfit is met at the headland, the time per load is known.
+*Drives*: the spreading tanker goes to the store itself.  *Feeders*: other tankers run on the road and fill the spreader
+directly.  *Container*: they empty into a container at the edge of the field, from which the spreader fills itself.
+*Hose*: no tanker at all; see :mod:`spadework.science.machinery.hose`.
 
 Loads are what the tank really holds; foam can leave part of it empty.  Road speeds are for roads where they are lawful.
+The rates that follow from these rounds are in :mod:`spadework.science.machinery.supply_rate`.
 """
 
 from __future__ import annotations
@@ -12,46 +18,72 @@ from spadework.ranges import FloatArray, require
 from spadework.working import equation
 
 __all__ = [
-    "area_rate",
-    "cycle_capacity",
-    "cycle_time",
+    "feeder_at_field",
+    "feeder_round",
     "feeders_needed",
-    "refill_at_store",
+    "filling_round",
+    "handing_per_load",
+    "meeting_share",
+    "spreader_round",
+    "spreading_per_load",
 ]
 
 _ROUNDING = 1e-9
+_SAME = 1e-6
+_MOST_LOADS = 24
 
 
 @equation(
-    "tank_m3 / filling_m3_min + connect_min + 60 * distance_km / speed_full_km_h + 60 * distance_km / speed_empty_km_h",
-    unit="min",
-    source="physics",
-    locator="sum of times",
+    "60 * load_m3 / dose_m3_ha * spread_h_ha", unit="min", source="physics", locator="area of a load by time per area"
 )
-def refill_at_store(
-    tank_m3: ArrayLike,
-    filling_m3_min: ArrayLike,
-    connect_min: ArrayLike,
-    distance_km: ArrayLike,
-    speed_full_km_h: ArrayLike,
-    speed_empty_km_h: ArrayLike,
-) -> FloatArray:
-    """Time of fetching one load from the store.
+def spreading_per_load(load_m3: ArrayLike, dose_m3_ha: ArrayLike, spread_h_ha: ArrayLike) -> FloatArray:
+    """Time in the field that one load lasts.
 
     Parameters
     ----------
-    tank_m3 : array_like
+    load_m3 : array_like
+        Slurry in one load of the spreader [m3], above 0 to 200.
+    dose_m3_ha : array_like
+        Dose [m3/ha], above 0 to 500.
+    spread_h_ha : array_like
+        Working, turning and lost time, nothing about the supply of slurry [h/ha], above 0 to 100.
+
+    Returns
+    -------
+    FloatArray
+        Time per load [min], in the broadcast shape of the arguments.
+
+    Raises
+    ------
+    ImpossibleValue
+        If an argument lies outside its range.
+
+    Notes
+    -----
+    Hectares of the load times hours per hectare.
+
+    Examples
+    --------
+    >>> float(round(spreading_per_load(18, 40, 0.28), 2))
+    7.56
+    """
+    load = require("load_m3", load_m3, 0, 200, "m3", above=True)
+    dose = require("dose_m3_ha", dose_m3_ha, 0, 500, "m3/ha", above=True)
+    return 60 * load / dose * require("spread_h_ha", spread_h_ha, 0, 100, "h/ha", above=True)
+
+
+@equation("load_m3 / filling_m3_min + connect_min", unit="min", source="physics", locator="sum of times")
+def filling_round(load_m3: ArrayLike, filling_m3_min: ArrayLike, connect_min: ArrayLike) -> FloatArray:
+    """Time at a filling point: of the store, or of the container in the field.
+
+    Parameters
+    ----------
+    load_m3 : array_like
         Slurry in one load [m3], above 0 to 200.
     filling_m3_min : array_like
-        Filling at the store [m3/min], above 0 to 20.
+        Flow [m3/min], above 0 to 20.
     connect_min : array_like
         Coupling and uncoupling [min], 0 to 120.
-    distance_km : array_like
-        Way between store and field, one way [km], 0 to 100.
-    speed_full_km_h : array_like
-        Road speed with a full tank [km/h], above 0 to 80; local limits come first.
-    speed_empty_km_h : array_like
-        Road speed with an empty tank [km/h], above 0 to 80; local limits come first.
 
     Returns
     -------
@@ -65,55 +97,194 @@ def refill_at_store(
 
     Notes
     -----
-    Filling, coupling, there and back.  Waiting at the store for other tankers is not in it.
+    The filling point is taken for all of it.  Emptying a feeder into a container is the same sum.
 
     Examples
     --------
-    >>> float(round(refill_at_store(18, 4.5, 2, 2, 25, 35), 2))
-    14.23
+    >>> float(filling_round(18, 4.5, 2))
+    6.0
     """
-    tank = require("tank_m3", tank_m3, 0, 200, "m3", above=True)
+    load = require("load_m3", load_m3, 0, 200, "m3", above=True)
     filling = require("filling_m3_min", filling_m3_min, 0, 20, "m3/min", above=True)
-    connect = require("connect_min", connect_min, 0, 120, "min")
-    way = require("distance_km", distance_km, 0, 100, "km")
-    full = require("speed_full_km_h", speed_full_km_h, 0, 80, "km/h", above=True)
-    empty = require("speed_empty_km_h", speed_empty_km_h, 0, 80, "km/h", above=True)
-    return tank / filling + connect + 60 * way / full + 60 * way / empty
+    return load / filling + require("connect_min", connect_min, 0, 120, "min")
 
 
 @equation(
-    "refill_min + tank_m3 / dose_m3_ha * 600 / (width_m * speed_km_h) / efficiency_share + other_min",
+    "one over the least whole number of feeder loads (up to 24) that make whole loads of the spreader, else nil",
+    unit="1",
+    source="physics",
+    locator="ratio of the loads",
+    in_words=True,
+)
+def meeting_share(feeder_load_m3: ArrayLike, load_m3: ArrayLike) -> FloatArray:
+    """Share of the feeders that are empty just when the spreader is full.
+
+    Parameters
+    ----------
+    feeder_load_m3 : array_like
+        Slurry in one load of a feeder [m3], above 0 to 200.
+    load_m3 : array_like
+        Slurry in one load of the spreader [m3], above 0 to 200.
+
+    Returns
+    -------
+    FloatArray
+        Share [1], in the broadcast shape of the arguments.
+
+    Raises
+    ------
+    ImpossibleValue
+        If an argument lies outside its range.
+
+    Notes
+    -----
+    Counting starts with both at a load's beginning, and the spreader always leaves full.  Feeder loads of one, two or
+    three spreader loads all meet (1); three spreader loads in two feeder loads meet every second time (0.5).  Loads
+    that differ by less than a millionth count as equal.
+
+    Examples
+    --------
+    >>> meeting_share([18, 36, 27, 9, 25], 18).tolist()
+    [1.0, 1.0, 0.5, 0.5, 0.05555555555555555]
+    """
+    feeder = require("feeder_load_m3", feeder_load_m3, 0, 200, "m3", above=True)
+    ratio = np.asarray(feeder / require("load_m3", load_m3, 0, 200, "m3", above=True))
+    share = np.zeros(ratio.shape)
+    for loads in range(1, _MOST_LOADS + 1):
+        whole = np.rint(loads * ratio)
+        meets = (whole >= 1) & (np.abs(loads * ratio - whole) <= _SAME * whole) & (share == 0)
+        share = np.where(meets, 1 / loads, share)
+    return share
+
+
+@equation(
+    "load_m3 / transfer_m3_min + connect_min * (1 + (1 - meeting_share) * load_m3 / feeder_load_m3)",
     unit="min",
     source="physics",
     locator="sum of times",
 )
-def cycle_time(
-    refill_min: ArrayLike,
-    tank_m3: ArrayLike,
-    dose_m3_ha: ArrayLike,
-    width_m: ArrayLike,
-    speed_km_h: ArrayLike,
-    efficiency_share: ArrayLike,
-    other_min: ArrayLike,
+def handing_per_load(
+    load_m3: ArrayLike,
+    feeder_load_m3: ArrayLike,
+    transfer_m3_min: ArrayLike,
+    connect_min: ArrayLike,
+    meeting_share: ArrayLike,
 ) -> FloatArray:
-    """Time of one round of a tanker: fetch a load, place it.
+    """Time in which feeders hand one load over to the spreader, on the average of many loads.
 
     Parameters
     ----------
-    refill_min : array_like
-        Fetching one load [min], 0 to 1440.
-    tank_m3 : array_like
-        Slurry in one load [m3], above 0 to 200.
-    dose_m3_ha : array_like
-        Dose [m3/ha], above 0 to 500.
-    width_m : array_like
-        Effective width [m], above 0 to 60.
-    speed_km_h : array_like
-        Speed at work [km/h], above 0 to 30.
-    efficiency_share : array_like
-        Share of the placing time that the tools work, turns taken off [1], above 0 to 1.
+    load_m3 : array_like
+        Slurry in one load of the spreader [m3], above 0 to 200.
+    feeder_load_m3 : array_like
+        Slurry in one load of a feeder [m3], above 0 to 200.
+    transfer_m3_min : array_like
+        Flow from feeder to spreader [m3/min], above 0 to 20.
+    connect_min : array_like
+        Coupling and uncoupling at the field, each time [min], 0 to 120.
+    meeting_share : array_like
+        Share of the feeders that are empty just when the spreader is full [1], 0 to 1; see :func:`meeting_share`.
+
+    Returns
+    -------
+    FloatArray
+        Time per spreader load [min], in the broadcast shape of the arguments.
+
+    Raises
+    ------
+    ImpossibleValue
+        If an argument lies outside its range.
+
+    Notes
+    -----
+    A hand-over ends where a feeder is empty or the spreader full, so there is one for each spreader load and one for
+    each feeder load, less those ends that fall together.
+
+    Examples
+    --------
+    >>> float(handing_per_load(18, 36, 6, 2, 1)), float(handing_per_load(18, 9, 6, 2, 0.5))
+    (5.0, 7.0)
+    """
+    load = require("load_m3", load_m3, 0, 200, "m3", above=True)
+    feeder = require("feeder_load_m3", feeder_load_m3, 0, 200, "m3", above=True)
+    transfer = require("transfer_m3_min", transfer_m3_min, 0, 20, "m3/min", above=True)
+    connect = require("connect_min", connect_min, 0, 120, "min")
+    apart = 1 - require("meeting_share", meeting_share, 0, 1)
+    return load / transfer + connect * (1 + apart * load / feeder)
+
+
+@equation(
+    "feeder_load_m3 / load_m3 * handing_min + (feeder_load_m3 / load_m3 - meeting_share) * (spreading_min + other_min)",
+    unit="min",
+    source="physics",
+    locator="sum of times",
+)
+def feeder_at_field(
+    feeder_load_m3: ArrayLike,
+    load_m3: ArrayLike,
+    handing_min: ArrayLike,
+    spreading_min: ArrayLike,
+    other_min: ArrayLike,
+    meeting_share: ArrayLike,
+) -> FloatArray:
+    """Time that a feeder cannot help spending at the spreader, on the average of many loads.
+
+    Parameters
+    ----------
+    feeder_load_m3 : array_like
+        Slurry in one load of a feeder [m3], above 0 to 200.
+    load_m3 : array_like
+        Slurry in one load of the spreader [m3], above 0 to 200.
+    handing_min : array_like
+        Handing over one spreader load [min], 0 to 1440; see :func:`handing_per_load`.
+    spreading_min : array_like
+        The spreader's time for one load [min], 0 to 1440.
     other_min : array_like
-        Finding the place and other time in the field, per load [min], 0 to 240.
+        The spreader's way to the feeder and back to its place [min], 0 to 240.
+    meeting_share : array_like
+        Share of the feeders that are empty just when the spreader is full [1], 0 to 1; see :func:`meeting_share`.
+
+    Returns
+    -------
+    FloatArray
+        Time per feeder load [min], in the broadcast shape of the arguments.
+
+    Raises
+    ------
+    ImpossibleValue
+        If an argument lies outside its range, or if loads are said to meet more often than feeders come.
+
+    Notes
+    -----
+    A feeder that still holds slurry when the spreader is full stands until the spreader is back: k - 1 times where it
+    brings k whole loads, never where several feeders fill one spreader.  Waiting for its turn comes on top.
+
+    Examples
+    --------
+    >>> float(feeder_at_field(36, 18, 5, 8, 2, 1))
+    20.0
+    """
+    feeder = require("feeder_load_m3", feeder_load_m3, 0, 200, "m3", above=True)
+    loads = feeder / require("load_m3", load_m3, 0, 200, "m3", above=True)
+    meets = require("meeting_share", meeting_share, 0, 1)
+    stands = require("feeder_load_m3 / load_m3 - meeting_share", loads - meets, -_SAME, np.inf)
+    away = require("spreading_min", spreading_min, 0, 1440, "min") + require("other_min", other_min, 0, 240, "min")
+    return loads * require("handing_min", handing_min, 0, 1440, "min") + stands * away
+
+
+@equation("spreading_min + refill_min + other_min", unit="min", source="physics", locator="sum of times")
+def spreader_round(spreading_min: ArrayLike, refill_min: ArrayLike, other_min: ArrayLike) -> FloatArray:
+    """Time of the spreader for one load when it never waits.
+
+    Parameters
+    ----------
+    spreading_min : array_like
+        Spreading one load [min], 0 to 1440.
+    refill_min : array_like
+        Getting the next one [min], 0 to 1440: as given where it is brought; filling and road where the spreader drives;
+        handing over where it is fed; filling at the container.
+    other_min : array_like
+        Finding the place and other time in the field [min], 0 to 240.
 
     Returns
     -------
@@ -127,38 +298,35 @@ def cycle_time(
 
     Notes
     -----
-    Hectares per load over hectares per minute, lengthened by the turns, plus fetching and the rest.
+    A plain sum.
 
     Examples
     --------
-    >>> float(round(cycle_time(14.23, 18, 40, 6, 7, 0.85, 2), 2))
+    >>> float(round(spreader_round(7.56, 6 + 8.23, 2), 2))
     23.79
     """
+    spreading = require("spreading_min", spreading_min, 0, 1440, "min")
     refill = require("refill_min", refill_min, 0, 1440, "min")
-    tank = require("tank_m3", tank_m3, 0, 200, "m3", above=True)
-    dose = require("dose_m3_ha", dose_m3_ha, 0, 500, "m3/ha", above=True)
-    width = require("width_m", width_m, 0, 60, "m", above=True)
-    speed = require("speed_km_h", speed_km_h, 0, 30, "km/h", above=True)
-    efficiency = require("efficiency_share", efficiency_share, 0, 1, above=True)
-    other = require("other_min", other_min, 0, 240, "min")
-    return refill + tank / dose * 600 / (width * speed) / efficiency + other
+    return spreading + refill + require("other_min", other_min, 0, 240, "min")
 
 
-@equation("60 * tank_m3 / cycle_min", unit="m3/h", source="physics", locator="volume per time")
-def cycle_capacity(tank_m3: ArrayLike, cycle_min: ArrayLike) -> FloatArray:
-    """Slurry that one tanker brings out per hour.
+@equation("filling_min + road_min + field_min", unit="min", source="physics", locator="sum of times")
+def feeder_round(filling_min: ArrayLike, road_min: ArrayLike, field_min: ArrayLike) -> FloatArray:
+    """Time of a feeder for one load when it waits for nobody else.
 
     Parameters
     ----------
-    tank_m3 : array_like
-        Slurry in one load [m3], above 0 to 200.
-    cycle_min : array_like
-        Time of one round [min], above 0 to 3000.
+    filling_min : array_like
+        At the store [min], 0 to 1440.
+    road_min : array_like
+        On the road, there and back [min], 0 to 1440.
+    field_min : array_like
+        At the spreader or the container [min], 0 to 5000; see :func:`feeder_at_field`.
 
     Returns
     -------
     FloatArray
-        Throughput [m3/h], in the broadcast shape of the arguments.
+        Time per load [min], in the broadcast shape of the arguments.
 
     Raises
     ------
@@ -167,63 +335,30 @@ def cycle_capacity(tank_m3: ArrayLike, cycle_min: ArrayLike) -> FloatArray:
 
     Notes
     -----
-    Load over round.
+    A plain sum.
 
     Examples
     --------
-    >>> float(round(cycle_capacity(18, 23.79), 1))
-    45.4
+    >>> float(feeder_round(8, 12, 20))
+    40.0
     """
-    tank = require("tank_m3", tank_m3, 0, 200, "m3", above=True)
-    return 60 * tank / require("cycle_min", cycle_min, 0, 3000, "min", above=True)
-
-
-@equation("flow_m3_h / dose_m3_ha", unit="ha/h", source="physics", locator="volume per area")
-def area_rate(flow_m3_h: ArrayLike, dose_m3_ha: ArrayLike) -> FloatArray:
-    """Rate of work that a supply of slurry allows, by tanker or by umbilical hose.
-
-    Parameters
-    ----------
-    flow_m3_h : array_like
-        Supply [m3/h], 0 to 1200.
-    dose_m3_ha : array_like
-        Dose [m3/ha], above 0 to 500.
-
-    Returns
-    -------
-    FloatArray
-        Rate of work [ha/h], in the broadcast shape of the arguments.
-
-    Raises
-    ------
-    ImpossibleValue
-        If an argument lies outside its range.
-
-    Notes
-    -----
-    Where several links supply one machine, the slowest of them counts.
-
-    Examples
-    --------
-    >>> float(area_rate(120, 40))
-    3.0
-    """
-    flow = require("flow_m3_h", flow_m3_h, 0, 1200, "m3/h")
-    return flow / require("dose_m3_ha", dose_m3_ha, 0, 500, "m3/ha", above=True)
+    filling = require("filling_min", filling_min, 0, 1440, "min")
+    road = require("road_min", road_min, 0, 1440, "min")
+    return filling + road + require("field_min", field_min, 0, 5000, "min")
 
 
 @equation(
     "ceil(feeder_min / spreader_min - 0.000000001)", unit="1", source="physics", locator="the spreader never waits"
 )
 def feeders_needed(feeder_min: ArrayLike, spreader_min: ArrayLike) -> FloatArray:
-    """Feeder vehicles that keep one spreader from waiting, where both carry the same load.
+    """Feeders that keep one spreader going.
 
     Parameters
     ----------
     feeder_min : array_like
-        Round of a feeder between store and field [min], above 0 to 3000.
+        Round of a feeder [min], above 0 to 5000.
     spreader_min : array_like
-        Round of the spreader without road travel [min], above 0 to 3000.
+        Time in which the spreader, never waiting, uses up one feeder load [min], above 0 to 5000.
 
     Returns
     -------
@@ -237,13 +372,13 @@ def feeders_needed(feeder_min: ArrayLike, spreader_min: ArrayLike) -> FloatArray
 
     Notes
     -----
-    One round over the other, rounded up; a billionth is taken off first against the last binary digit.
+    One over the other, rounded up; a billionth is taken off first against the last binary digit.  Where several small
+    feeders fill one spreader, they come in bunches and one more can be needed: see ``fed_link``.
 
     Examples
     --------
     >>> float(feeders_needed(28, 12))
     3.0
     """
-    feeder = require("feeder_min", feeder_min, 0, 3000, "min", above=True)
-    spreader = require("spreader_min", spreader_min, 0, 3000, "min", above=True)
-    return np.ceil(feeder / spreader - _ROUNDING)
+    feeder = require("feeder_min", feeder_min, 0, 5000, "min", above=True)
+    return np.ceil(feeder / require("spreader_min", spreader_min, 0, 5000, "min", above=True) - _ROUNDING)

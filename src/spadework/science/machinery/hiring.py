@@ -1,4 +1,4 @@
-"""Own or hired: break-even area, the price of being late, hoses by the hour, and value-added tax.
+"""Own or hired: rates by the hour and by volume, break-even use, the price of being late, and value-added tax.
 
 ``eur`` in a name stands for the one currency of a plan.  Rates of contractors differ by year, fuel and tax; a rate
 without these three said is not comparable with anything.
@@ -6,18 +6,135 @@ without these three said is not comparable with anything.
 
 from __future__ import annotations
 
+import numpy as np
 from numpy.typing import ArrayLike
 
 from spadework.ranges import FloatArray, require
 from spadework.working import equation
 
-__all__ = ["break_even_area", "timeliness_cost", "umbilical_cost", "with_vat", "without_vat"]
+__all__ = [
+    "break_even_area",
+    "break_even_volume",
+    "hired_per_hectare_by_hour",
+    "hired_per_hectare_by_volume",
+    "hired_with_fuel",
+    "timeliness_cost",
+    "with_vat",
+    "without_vat",
+]
 
 _MOST = 1e9
 
 
+@equation("rate_eur_h * field_time_h_ha", unit="EUR/ha", source="physics", locator="time times rate")
+def hired_per_hectare_by_hour(rate_eur_h: ArrayLike, field_time_h_ha: ArrayLike) -> FloatArray:
+    """Price per hectare of a contractor who charges by the hour.
+
+    Parameters
+    ----------
+    rate_eur_h : array_like
+        Rate for machine and driver [EUR/h], 0 to 10000.
+    field_time_h_ha : array_like
+        Field time of the contractor's outfit [h/ha], 0 to 400.
+
+    Returns
+    -------
+    FloatArray
+        Price [EUR/ha], in the broadcast shape of the arguments.
+
+    Raises
+    ------
+    ImpossibleValue
+        If an argument lies outside its range.
+
+    Notes
+    -----
+    A product.  Ask whether the clock runs on the road and while setting up: such hours come on top.
+
+    Examples
+    --------
+    >>> float(round(hired_per_hectare_by_hour(80, 0.6), 2))
+    48.0
+    """
+    rate = require("rate_eur_h", rate_eur_h, 0, 10_000, "EUR/h")
+    return rate * require("field_time_h_ha", field_time_h_ha, 0, 400, "h/ha")
+
+
+@equation("rate_eur_m3 * dose_m3_ha", unit="EUR/ha", source="physics", locator="amount times rate")
+def hired_per_hectare_by_volume(rate_eur_m3: ArrayLike, dose_m3_ha: ArrayLike) -> FloatArray:
+    """Price per hectare of a contractor who charges by the cubic metre of slurry.
+
+    Parameters
+    ----------
+    rate_eur_m3 : array_like
+        Rate, surcharges for the way of placing included [EUR/m3], 0 to 1000.
+    dose_m3_ha : array_like
+        Dose [m3/ha], 0 to 500.
+
+    Returns
+    -------
+    FloatArray
+        Price [EUR/ha], in the broadcast shape of the arguments.
+
+    Raises
+    ------
+    ImpossibleValue
+        If an argument lies outside its range.
+
+    Notes
+    -----
+    A product.  Rates by volume commonly hold up to a distance; beyond it they rise.
+
+    Examples
+    --------
+    >>> float(round(hired_per_hectare_by_volume(7.32 + 2.94, 40), 2))
+    410.4
+    """
+    rate = require("rate_eur_m3", rate_eur_m3, 0, 1000, "EUR/m3")
+    return rate * require("dose_m3_ha", dose_m3_ha, 0, 500, "m3/ha")
+
+
 @equation(
-    "fixed_eur_year / (contract_eur_ha - variable_eur_ha)",
+    "hired_eur_ha + fuel_out * fuel_eur_ha", unit="EUR/ha", source="physics", locator="the farm's own diesel added"
+)
+def hired_with_fuel(hired_eur_ha: ArrayLike, fuel_eur_ha: ArrayLike, fuel_out: ArrayLike) -> FloatArray:
+    """Price of a contractor with the diesel that the farm has to give him.
+
+    Parameters
+    ----------
+    hired_eur_ha : array_like
+        Price as the rate gives it [EUR/ha], 0 to 1e9.
+    fuel_eur_ha : array_like
+        Cost of the diesel for the work [EUR/ha], 0 to 1e6.
+    fuel_out : array_like
+        1 where the rate is without diesel, 0 where diesel is in it [1], 0 to 1; between where part is in it.
+
+    Returns
+    -------
+    FloatArray
+        Price [EUR/ha], in the broadcast shape of the arguments.
+
+    Raises
+    ------
+    ImpossibleValue
+        If an argument lies outside its range.
+
+    Notes
+    -----
+    A sum.  Price and diesel must be both with or both without value-added tax.
+
+    Examples
+    --------
+    >>> hired_with_fuel(92, 27, [0, 1]).tolist()
+    [92.0, 119.0]
+    """
+    hired = require("hired_eur_ha", hired_eur_ha, 0, _MOST, "EUR/ha")
+    fuel = require("fuel_eur_ha", fuel_eur_ha, 0, 1e6, "EUR/ha")
+    return hired + require("fuel_out", fuel_out, 0, 1) * fuel
+
+
+@equation(
+    "fixed_eur_year / maximum(contract_eur_ha - variable_eur_ha, 0)",
     unit="ha/year",
     source="hunt_2001",
     locator="break-even with a contractor",
@@ -30,35 +147,84 @@ def break_even_area(fixed_eur_year: ArrayLike, contract_eur_ha: ArrayLike, varia
     fixed_eur_year : array_like
         Yearly cost of owning the machine [EUR/year], 0 to 1e9.
     contract_eur_ha : array_like
-        Rate of the contractor [EUR/ha], 0 to 1e9; above the own variable cost.
+        Price of the contractor [EUR/ha], 0 to 1e9.
     variable_eur_ha : array_like
         Own cost that grows with the area: fuel, repair, labour [EUR/ha], 0 to 1e9.
 
     Returns
     -------
     FloatArray
-        Area [ha/year], in the broadcast shape of the arguments.
+        Area [ha/year], in the broadcast shape of the arguments; infinite where the contractor is not dearer than the
+        own variable cost, so that no area pays for the own machine.
 
     Raises
     ------
     ImpossibleValue
-        If an argument lies outside its range, or the contractor's rate does not exceed the own variable cost: then no
-        area pays for the own machine.
+        If an argument lies outside its range.
 
     Notes
     -----
-    Fixed cost over the difference of the two rates.  Timeliness is left out; see :func:`timeliness_cost`.
+    Fixed cost over the difference of the two prices.  The variable cost is held as it is: that repairs grow with the
+    hours, and that a machine much used fetches less, is in :func:`.cost_at_area`.  Timeliness is left out; see
+    :func:`timeliness_cost`.
 
     Examples
     --------
-    >>> float(break_even_area(4000, 92, 52))
-    100.0
+    >>> break_even_area(4000, 92, [52, 95]).tolist()
+    [100.0, inf]
     """
-    fixed = require("fixed_eur_year", fixed_eur_year, 0, _MOST, "EUR/year")
     variable = require("variable_eur_ha", variable_eur_ha, 0, _MOST, "EUR/ha")
-    contract = require("contract_eur_ha", contract_eur_ha, 0, _MOST, "EUR/ha")
-    saved = require("contract_eur_ha - variable_eur_ha", contract - variable, 0, _MOST, "EUR/ha", above=True)
-    return fixed / saved
+    return _break_even(fixed_eur_year, require("contract_eur_ha", contract_eur_ha, 0, _MOST, "EUR/ha") - variable)
+
+
+@equation(
+    "fixed_eur_year / maximum(contract_eur_m3 - variable_eur_m3, 0)",
+    unit="m3/year",
+    source="hunt_2001",
+    locator="break-even with a contractor, by volume",
+)
+def break_even_volume(fixed_eur_year: ArrayLike, contract_eur_m3: ArrayLike, variable_eur_m3: ArrayLike) -> FloatArray:
+    """Slurry per year above which the own equipment is cheaper than the contractor.
+
+    Parameters
+    ----------
+    fixed_eur_year : array_like
+        Yearly cost of owning the equipment [EUR/year], 0 to 1e9.
+    contract_eur_m3 : array_like
+        Price of the contractor [EUR/m3], 0 to 1e9.
+    variable_eur_m3 : array_like
+        Own cost that grows with the volume [EUR/m3], 0 to 1e9.
+
+    Returns
+    -------
+    FloatArray
+        Volume [m3/year], in the broadcast shape of the arguments; infinite where the contractor is not dearer than the
+        own variable cost.
+
+    Raises
+    ------
+    ImpossibleValue
+        If an argument lies outside its range.
+
+    Notes
+    -----
+    As :func:`break_even_area`, by the cubic metre.
+
+    Examples
+    --------
+    >>> break_even_volume(9000, 5.5, [2.5, 6.0]).tolist()
+    [3000.0, inf]
+    """
+    variable = require("variable_eur_m3", variable_eur_m3, 0, _MOST, "EUR/m3")
+    return _break_even(fixed_eur_year, require("contract_eur_m3", contract_eur_m3, 0, _MOST, "EUR/m3") - variable)
+
+
+def _break_even(fixed_eur_year: ArrayLike, saved: FloatArray) -> FloatArray:
+    """Use a year at which what is saved per unit has paid what is fixed; infinite where nothing is saved."""
+    fixed = require("fixed_eur_year", fixed_eur_year, 0, _MOST, "EUR/year")
+    pays = saved > 0
+    with np.errstate(over="ignore"):  # a saving next to nothing may pass the largest number: infinite as well
+        return np.where(pays, fixed / np.where(pays, saved, 1.0), np.inf)
 
 
 @equation(
@@ -126,64 +292,7 @@ def timeliness_cost(
     return loss * area**2 * value / (spread * rate * require("workable_share", workable_share, 0, 1, above=True))
 
 
-@equation(
-    "setup_h * setup_eur_h / area_ha + dose_m3_ha / flow_m3_h * pumping_eur_h",
-    unit="EUR/ha",
-    source="physics",
-    locator="sum of costs",
-)
-def umbilical_cost(
-    setup_h: ArrayLike,
-    setup_eur_h: ArrayLike,
-    area_ha: ArrayLike,
-    dose_m3_ha: ArrayLike,
-    flow_m3_h: ArrayLike,
-    pumping_eur_h: ArrayLike,
-) -> FloatArray:
-    """Cost of slurry through an umbilical hose at hourly rates.
-
-    Parameters
-    ----------
-    setup_h : array_like
-        Laying and lifting the hose [h], 0 to 100.
-    setup_eur_h : array_like
-        Rate for it [EUR/h], 0 to 10000.
-    area_ha : array_like
-        Area served by one laying [ha], above 0 to 10000.
-    dose_m3_ha : array_like
-        Dose [m3/ha], 0 to 500.
-    flow_m3_h : array_like
-        Flow [m3/h], above 0 to 1200.
-    pumping_eur_h : array_like
-        Rate for pumping and spreading [EUR/h], 0 to 10000.
-
-    Returns
-    -------
-    FloatArray
-        Cost [EUR/ha], in the broadcast shape of the arguments.
-
-    Raises
-    ------
-    ImpossibleValue
-        If an argument lies outside its range.
-
-    Notes
-    -----
-    Set-up shared over the area, pumping by the hour.
-
-    Examples
-    --------
-    >>> float(umbilical_cost(2, 100, 10, 40, 100, 140))
-    76.0
-    """
-    setup = require("setup_h", setup_h, 0, 100, "h") * require("setup_eur_h", setup_eur_h, 0, 10_000, "EUR/h")
-    area = require("area_ha", area_ha, 0, 10_000, "ha", above=True)
-    dose = require("dose_m3_ha", dose_m3_ha, 0, 500, "m3/ha")
-    flow = require("flow_m3_h", flow_m3_h, 0, 1200, "m3/h", above=True)
-    return setup / area + dose / flow * require("pumping_eur_h", pumping_eur_h, 0, 10_000, "EUR/h")
-
-
-@equation("net_eur * (1 + vat_share)", unit="EUR", source="physics", locator="definition")
+@equation("net_eur * (1 + vat_share)", unit="", source="physics", locator="definition")
 def with_vat(net_eur: ArrayLike, vat_share: ArrayLike) -> FloatArray:
     """Price with value-added tax.
 
@@ -217,7 +326,7 @@ def with_vat(net_eur: ArrayLike, vat_share: ArrayLike) -> FloatArray:
     return require("net_eur", net_eur, 0, _MOST, "EUR") * (1 + require("vat_share", vat_share, 0, 1))
 
 
-@equation("gross_eur / (1 + vat_share)", unit="EUR", source="physics", locator="definition")
+@equation("gross_eur / (1 + vat_share)", unit="", source="physics", locator="definition")
 def without_vat(gross_eur: ArrayLike, vat_share: ArrayLike) -> FloatArray:
     """Price without the value-added tax that it holds.
 

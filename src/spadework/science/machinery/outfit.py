@@ -12,17 +12,20 @@ from spadework.ranges import FloatArray, require
 from spadework.working import equation
 
 __all__ = [
-    "away_per_load",
+    "ballasted_mass",
+    "draft_coefficient",
     "draft_within_range",
     "load_at_work",
     "load_size",
-    "on_road_per_load",
+    "newton",
     "rated_pto_power",
     "road_per_load",
     "seed_fill_time",
     "standing_time",
     "tanker_mean_mass",
 ]
+
+_ROUNDING = 1e-9
 
 
 @equation("draft_n * range_factor", unit="N", source="physics")
@@ -32,9 +35,9 @@ def draft_within_range(draft_n: ArrayLike, range_factor: ArrayLike) -> FloatArra
     Parameters
     ----------
     draft_n : array_like
-        Draft at the middle of the table [N], 0 or more.
+        Draft at the middle of the table [N], 0 to 1e6.
     range_factor : array_like
-        Draft against the middle [1], 0 to 3; a printed +/-40 % spans 0.6 to 1.4.
+        Draft against the middle [1], 0 to 20; a printed +/-40 % spans 0.6 to 1.4.
 
     Returns
     -------
@@ -51,7 +54,7 @@ def draft_within_range(draft_n: ArrayLike, range_factor: ArrayLike) -> FloatArra
     >>> float(draft_within_range(30000.0, 1.4))
     42000.0
     """
-    return require("draft_n", draft_n, 0, np.inf, "N") * require("range_factor", range_factor, 0, 3)
+    return require("draft_n", draft_n, 0, 1e6, "N") * require("range_factor", range_factor, 0, 20)
 
 
 @equation("empty_t + tank_m3 * filled_share * density_t_m3 / 2", unit="t", source="physics")
@@ -128,7 +131,7 @@ def load_at_work(load_share: ArrayLike) -> FloatArray:
     Parameters
     ----------
     load_share : array_like
-        Needed power against rated power at the speed meant [1], 0 or more.
+        Needed power against rated power at the speed meant [1], 0 to 1e6.
 
     Returns
     -------
@@ -138,19 +141,19 @@ def load_at_work(load_share: ArrayLike) -> FloatArray:
     Raises
     ------
     ImpossibleValue
-        For negative values.
+        For values outside this range.
 
     Notes
     -----
-    Goes together with ``power_limited_speed``: a load above 1 is met by driving slower at full load, never by a fuel
-    curve read beyond its end.  Draft is left as it was at the speed meant, which overstates it a little [choice].
+    Goes together with ``speed_managed``: where the tractor is short it drives slower at full load, and no fuel curve is
+    read beyond its end.
 
     Examples
     --------
     >>> load_at_work([0.7, 1.2]).tolist()
     [0.7, 1.0]
     """
-    return np.minimum(require("load_share", load_share, 0, np.inf), 1.0)
+    return np.minimum(require("load_share", load_share, 0, 1e6), 1.0)
 
 
 @equation("tank_m3 * filled_share", unit="m3", source="physics")
@@ -216,100 +219,44 @@ def road_per_load(distance_km: ArrayLike, speed_full_km_h: ArrayLike, speed_empt
     return 60 * (distance / full + distance / empty)
 
 
-@equation("met_min * (1 - driven) + trip_min * driven", unit="min", source="physics")
-def away_per_load(met_min: ArrayLike, trip_min: ArrayLike, driven: ArrayLike) -> FloatArray:
-    """Minutes away from spreading for one load.
-
-    Parameters
-    ----------
-    met_min : array_like
-        Where the outfit is met by a feeder: from stopping to going on [min], 0 or more.
-    trip_min : array_like
-        Where it drives to the store: the trip with filling [min], 0 or more.
-    driven : array_like
-        1 where it drives, 0 where it is met.
-
-    Returns
-    -------
-    ndarray
-        Time [min], broadcast shape.
-
-    Raises
-    ------
-    ImpossibleValue
-        For values outside these ranges.
-
-    Examples
-    --------
-    >>> away_per_load(6.0, 14.0, [0.0, 1.0]).tolist()
-    [6.0, 14.0]
-    """
-    drives = require("driven", driven, 0, 1)
-    met = require("met_min", met_min, 0, np.inf, "min")
-    return met * (1 - drives) + require("trip_min", trip_min, 0, np.inf, "min") * drives
-
-
-@equation("road_min * driven", unit="min", source="physics")
-def on_road_per_load(road_min: ArrayLike, driven: ArrayLike) -> FloatArray:
-    """Minutes that the spreading outfit itself is on the road for one load.
-
-    Parameters
-    ----------
-    road_min : array_like
-        On the road, there and back [min], 0 or more.
-    driven : array_like
-        1 where the outfit drives itself, 0 where it is met.
-
-    Returns
-    -------
-    ndarray
-        Time [min], broadcast shape.
-
-    Raises
-    ------
-    ImpossibleValue
-        For values outside these ranges.
-
-    Examples
-    --------
-    >>> float(on_road_per_load(8.0, 0.0))
-    0.0
-    """
-    return require("road_min", road_min, 0, np.inf, "min") * require("driven", driven, 0, 1)
-
-
-@equation("refill_h_ha - road_h_ha + lost_h_ha", unit="h/ha", source="physics")
-def standing_time(refill_h_ha: ArrayLike, road_h_ha: ArrayLike, lost_h_ha: ArrayLike) -> FloatArray:
-    """Time with the engine at idle: filling, coupling, adjusting, clearing.
+@equation("refill_h_ha - road_h_ha + lost_h_ha + waiting_h_ha", unit="h/ha", source="physics")
+def standing_time(
+    refill_h_ha: ArrayLike, road_h_ha: ArrayLike, lost_h_ha: ArrayLike, waiting_h_ha: ArrayLike
+) -> FloatArray:
+    """Time with the engine at idle: filling, coupling, adjusting, clearing, waiting.
 
     Parameters
     ----------
     refill_h_ha : array_like
-        Away from spreading [h/ha], 0 or more.
+        Away from spreading [h/ha], 0 to 100.
     road_h_ha : array_like
         Of that, on the road [h/ha], 0 to `refill_h_ha`.
     lost_h_ha : array_like
-        Resting, adjusting, clearing [h/ha], 0 or more.
+        Resting, adjusting, clearing [h/ha], 0 to 100.
+    waiting_h_ha : array_like
+        Waiting for slurry [h/ha], 0 to 100.
 
     Returns
     -------
-    ndarray
-        Time [h/ha], broadcast shape.
+    FloatArray
+        Time [h/ha], in the broadcast shape of the arguments.
 
     Raises
     ------
     ImpossibleValue
-        For values outside these ranges, or more road than refilling.
+        If an argument lies outside its range.
 
     Examples
     --------
-    >>> round(float(standing_time(0.30, 0.20, 0.05)), 3)
+    >>> round(float(standing_time(0.30, 0.20, 0.05, 0.0)), 3)
     0.15
     """
-    refill = require("refill_h_ha", refill_h_ha, 0, np.inf, "h/ha")
-    road = require("road_h_ha", road_h_ha, 0, np.inf, "h/ha")
-    filling = require("refill_h_ha - road_h_ha", refill - road, -1e-12, np.inf, "h/ha")
-    return filling + require("lost_h_ha", lost_h_ha, 0, np.inf, "h/ha")
+    refill = require("refill_h_ha", refill_h_ha, 0, 100, "h/ha")
+    road = require("road_h_ha", road_h_ha, 0, 100, "h/ha")
+    filling = require("refill_h_ha - road_h_ha", refill - road, -_ROUNDING, 100, "h/ha")
+    filling = np.where(np.abs(filling) <= _ROUNDING, 0.0, filling)  # what the last binary digit makes of nil
+    lost = require("lost_h_ha", lost_h_ha, 0, 100, "h/ha")
+    return filling + lost + require("waiting_h_ha", waiting_h_ha, 0, 100, "h/ha")
 
 
 @equation("fill_min_ha / 60 * sows", unit="h/ha", source="physics")
@@ -339,3 +286,113 @@ def seed_fill_time(fill_min_ha: ArrayLike, sows: ArrayLike) -> FloatArray:
     0.05
     """
     return require("fill_min_ha", fill_min_ha, 0, 60, "min/ha") / 60 * require("sows", sows, 0, 1)
+
+
+@equation(
+    "soil_factor * coefficient * units * depth_cm * range_factor",
+    unit="N",
+    source="asae_d497",
+    locator="clause 4.1, by power of the speed",
+)
+def draft_coefficient(
+    soil_factor: ArrayLike, coefficient: ArrayLike, units: ArrayLike, depth_cm: ArrayLike, range_factor: ArrayLike
+) -> FloatArray:
+    """Part of the draft that goes with one power of the speed, all other things multiplied out.
+
+    Parameters
+    ----------
+    soil_factor : array_like
+        Soil factor of the draft table [1], 0 to 1.
+    coefficient : array_like
+        Factor A, B or C of the draft table [any], 0 to 10000.
+    units : array_like
+        Tools, rows or metres [1], 0 to 200.
+    depth_cm : array_like
+        Working depth [cm], 0 to 80; 1 where depth does not count.
+    range_factor : array_like
+        Draft against the middle of the table [1], 0 to 20.
+
+    Returns
+    -------
+    FloatArray
+        Part of the draft [N, N h/km or N h2/km2], in the broadcast shape of the arguments.
+
+    Raises
+    ------
+    ImpossibleValue
+        If an argument lies outside its range.
+
+    Notes
+    -----
+    The draft of ASAE D497 is the sum of these parts times 1, the speed and its square, so that a pass can be
+    solved for its speed.
+
+    Examples
+    --------
+    >>> float(round(draft_coefficient(0.7, 652, 2.0, 23, 1.0), 1))
+    20994.4
+    """
+    share = require("soil_factor", soil_factor, 0, 1) * require("coefficient", coefficient, 0, 10_000)
+    size = require("units", units, 0, 200) * require("depth_cm", depth_cm, 0, 80, "cm")
+    return share * size * require("range_factor", range_factor, 0, 20)
+
+
+@equation("1000 * pull_kn", unit="N", source="physics")
+def newton(pull_kn: ArrayLike) -> FloatArray:
+    """Turn a pull into newton.
+
+    Parameters
+    ----------
+    pull_kn : array_like
+        Pull [kN], -1000 to 1000.
+
+    Returns
+    -------
+    FloatArray
+        Pull [N], in the broadcast shape of the arguments.
+
+    Raises
+    ------
+    ImpossibleValue
+        If an argument lies outside its range.
+
+    Examples
+    --------
+    >>> float(newton(1.5))
+    1500.0
+    """
+    return 1000 * require("pull_kn", pull_kn, -1000, 1000, "kN")
+
+
+@equation("rated_pto_kw * ballast_kg_kw / 1000", unit="t", source="tractor_manual", locator="ballast")
+def ballasted_mass(rated_pto_kw: ArrayLike, ballast_kg_kw: ArrayLike) -> FloatArray:
+    """Mass of a tractor that is ballasted by the guide of mass per power.
+
+    Parameters
+    ----------
+    rated_pto_kw : array_like
+        Rated power at the power take-off [kW], above 0 to 2000.
+    ballast_kg_kw : array_like
+        Mass per power of the ballast guide [kg/kW], 10 to 150.
+
+    Returns
+    -------
+    FloatArray
+        Mass [t], in the broadcast shape of the arguments.
+
+    Raises
+    ------
+    ImpossibleValue
+        If an argument lies outside its range.
+
+    Notes
+    -----
+    A stand-in until the tractor is weighed.
+
+    Examples
+    --------
+    >>> round(float(ballasted_mass(120, 45)), 1)
+    5.4
+    """
+    power = require("rated_pto_kw", rated_pto_kw, 0, 2000, "kW", above=True)
+    return power * require("ballast_kg_kw", ballast_kg_kw, 10, 150, "kg/kW") / 1000

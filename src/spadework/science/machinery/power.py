@@ -5,7 +5,6 @@ Powers of the tractor are rated powers at the power take-off, as in the fuel equ
 
 from __future__ import annotations
 
-import numpy as np
 from numpy.typing import ArrayLike
 
 from spadework.ranges import FloatArray, require
@@ -14,10 +13,10 @@ from spadework.working import equation
 __all__ = [
     "load_share",
     "needed_power",
-    "power_limited_speed",
     "pto_power_asae_d497",
     "pto_power_for_drawbar",
     "pump_power",
+    "pump_power_at_speed",
     "rotary_power",
     "rotary_power_from_work",
 ]
@@ -203,7 +202,7 @@ def pump_power(pressure_kpa: ArrayLike, flow_m3_min: ArrayLike, efficiency_share
     pressure_kpa : array_like
         Pressure that the pump builds up [kPa], 0 to 3000.
     flow_m3_min : array_like
-        Flow [m3/min], 0 to 20.
+        Flow [m3/min], 0 to 100.
     efficiency_share : array_like
         Efficiency of pump and drive [1], above 0 to 1.
 
@@ -227,20 +226,18 @@ def pump_power(pressure_kpa: ArrayLike, flow_m3_min: ArrayLike, efficiency_share
     30.0
     """
     pressure = require("pressure_kpa", pressure_kpa, 0, 3000, "kPa")
-    flow = require("flow_m3_min", flow_m3_min, 0, 20, "m3/min")
+    flow = require("flow_m3_min", flow_m3_min, 0, 100, "m3/min")
     return pressure * flow / 60 / require("efficiency_share", efficiency_share, 0, 1, above=True)
 
 
-@equation("soil_kw + rolling_kw + rotary_kw + pump_kw", unit="kW", source="physics", locator="sum")
-def needed_power(soil_kw: ArrayLike, rolling_kw: ArrayLike, rotary_kw: ArrayLike, pump_kw: ArrayLike) -> FloatArray:
+@equation("drive_kw + rotary_kw + pump_kw", unit="kW", source="physics", locator="sum")
+def needed_power(drive_kw: ArrayLike, rotary_kw: ArrayLike, pump_kw: ArrayLike) -> FloatArray:
     """Power that a pass needs at the power take-off.
 
     Parameters
     ----------
-    soil_kw : array_like
-        Power behind the draft of the tools, as power at the power take-off [kW], 0 to 3000.
-    rolling_kw : array_like
-        Power behind the pull of drawn machines, likewise [kW], -3000 to 3000; negative where they push downhill.
+    drive_kw : array_like
+        Power to drive the tractor and pull what hangs on it, as power at the power take-off [kW], 0 to 3000.
     rotary_kw : array_like
         Power of driven tools [kW], 0 to 3000.
     pump_kw : array_like
@@ -258,17 +255,16 @@ def needed_power(soil_kw: ArrayLike, rolling_kw: ArrayLike, rotary_kw: ArrayLike
 
     Notes
     -----
-    A plain sum: tools, wheels, shaft and pump draw on the engine at the same time.
+    A plain sum: wheels, shaft and pump draw on the engine at the same time.
 
     Examples
     --------
-    >>> float(round(needed_power(120.0, 31.4, 0, 10), 1))
+    >>> float(round(needed_power(151.4, 0, 10), 1))
     161.4
     """
-    tools = require("soil_kw", soil_kw, 0, 3000, "kW")
-    wheels = require("rolling_kw", rolling_kw, -3000, 3000, "kW")
+    drive = require("drive_kw", drive_kw, 0, 3000, "kW")
     shaft = require("rotary_kw", rotary_kw, 0, 3000, "kW")
-    return tools + wheels + shaft + require("pump_kw", pump_kw, 0, 3000, "kW")
+    return drive + shaft + require("pump_kw", pump_kw, 0, 3000, "kW")
 
 
 @equation("needed_kw / rated_pto_kw", unit="1", source="physics", locator="definition")
@@ -294,7 +290,7 @@ def load_share(needed_kw: ArrayLike, rated_pto_kw: ArrayLike) -> FloatArray:
 
     Notes
     -----
-    The share is not cut at 1: too small a tractor has to be told, and :func:`power_limited_speed` says what remains.
+    The share is not cut at 1: too small a tractor has to be told.
 
     Examples
     --------
@@ -305,21 +301,23 @@ def load_share(needed_kw: ArrayLike, rated_pto_kw: ArrayLike) -> FloatArray:
     return needed / require("rated_pto_kw", rated_pto_kw, 0, 2000, "kW", above=True)
 
 
-@equation("speed_km_h / maximum(1, load_share)", unit="km/h", source="choice", locator="first step of a speed cut")
-def power_limited_speed(speed_km_h: ArrayLike, load_share: ArrayLike) -> FloatArray:
-    """Speed that the tractor's power leaves of the speed wished for.
+@equation("pump_kw * speed_km_h / planned_km_h", unit="kW", source="physics", locator="flow goes with speed")
+def pump_power_at_speed(pump_kw: ArrayLike, planned_km_h: ArrayLike, speed_km_h: ArrayLike) -> FloatArray:
+    """Power of the slurry pump at another speed and the same dose.
 
     Parameters
     ----------
+    pump_kw : array_like
+        Power of the pump at the planned speed [kW], 0 to 3000.
+    planned_km_h : array_like
+        Planned speed [km/h], above 0 to 30.
     speed_km_h : array_like
-        Speed wished for [km/h], 0 to 30.
-    load_share : array_like
-        Load at that speed [1], 0 to 1000.
+        Speed at work [km/h], 0 to 30.
 
     Returns
     -------
     FloatArray
-        Speed [km/h], in the broadcast shape of the arguments; the speed wished for where the load is 1 or less.
+        Power [kW], in the broadcast shape of the arguments.
 
     Raises
     ------
@@ -328,13 +326,12 @@ def power_limited_speed(speed_km_h: ArrayLike, load_share: ArrayLike) -> FloatAr
 
     Notes
     -----
-    Own construction.  The power is taken to fall in proportion to speed.  Where draft falls with speed too, the tractor
-    can go somewhat faster than this: the result is on the safe side.
+    The pressure is taken as the same, so power goes with the flow.
 
     Examples
     --------
-    >>> power_limited_speed(7, [0.7, 1.4]).tolist()
-    [7.0, 5.0]
+    >>> float(pump_power_at_speed(14.0, 7.0, 5.0))
+    10.0
     """
-    speed = require("speed_km_h", speed_km_h, 0, 30, "km/h")
-    return speed / np.maximum(1, require("load_share", load_share, 0, 1000))
+    planned = require("planned_km_h", planned_km_h, 0, 30, "km/h", above=True)
+    return require("pump_kw", pump_kw, 0, 3000, "kW") * require("speed_km_h", speed_km_h, 0, 30, "km/h") / planned

@@ -1,6 +1,19 @@
 """Slurry: what it holds, what it loses to the air, what it gives the crop."""
 
-from spadework.science.slurry.ammonia import loss_covered, loss_uncovered, nh3_n_loss
+from spadework.science.slurry.ammonia import (
+    loss_covered,
+    loss_uncovered,
+    nh3_n_loss,
+)
+from spadework.science.slurry.balance import (
+    bought_replaced,
+    crop_removal,
+    nutrient_balance,
+    nutrient_of_product,
+    silage_content,
+    value_of_starter,
+    years_until,
+)
 from spadework.science.slurry.chemistry import (
     free_ammonia_share,
     gas_concentration,
@@ -11,16 +24,80 @@ from spadework.science.slurry.chemistry import (
     water_air_ratio,
     water_air_ratio_hales_drewes,
 )
-from spadework.science.slurry.contents import content_of_dry_matter, nitrogen_from_ammonium, oxide_from_element
-from spadework.science.slurry.delay import abatement_with_delay, delay_at, early_share, mean_delay, mean_early_share
+from spadework.science.slurry.composition import (
+    effective_loads,
+    mean_by_mass,
+    mean_by_volume,
+    ph_span,
+    sd_between_loads,
+    sd_of_loads,
+    sd_of_repeats,
+    se_of_mean,
+)
+from spadework.science.slurry.contents import (
+    content_of_dry_matter,
+    nitrogen_from_ammonium,
+    oxide_from_element,
+)
+from spadework.science.slurry.course_field import (
+    ammonia_two_pool_hafner,
+    courses_from_every_hour,
+    field_mean_loss,
+    loss_of_strip,
+)
+from spadework.science.slurry.course_hafner import (
+    hafner_f0,
+    hafner_f4,
+    hafner_r1,
+    hafner_r1_centre,
+    hafner_r2,
+    hafner_r3,
+    two_pool_step,
+    wind_at_2_m,
+)
+from spadework.science.slurry.course_sogaard import (
+    loss_in_weather_sogaard,
+    loss_incorporated_sogaard,
+    loss_michaelis_menten_sogaard,
+    rate_michaelis_menten_sogaard,
+    sogaard_half_time,
+    sogaard_nmax,
+)
+from spadework.science.slurry.crop_need import (
+    available_share_by_dry_matter,
+    extreme_years,
+    guide_points,
+    mean_over_rows,
+    mean_yield_germany,
+    nmin_of_layer,
+)
+from spadework.science.slurry.delay import (
+    abatement_with_delay,
+    delay_at,
+    early_share,
+    mean_delay,
+    mean_early_share,
+)
+from spadework.science.slurry.equal_terms import (
+    available_n_per_volume,
+    dose_for_equal_available,
+    dose_for_equal_tan,
+)
 from spadework.science.slurry.gases import (
+    break_even_ef,
     co2e_diesel,
     co2e_n2o,
     co2e_per_litre,
+    co2e_trade_off,
     n2o_direct,
     n2o_indirect_deposition,
     n2o_indirect_leaching,
     placed_ef,
+)
+from spadework.science.slurry.later_years import (
+    carry_over_after,
+    later_share,
+    value_of_later_years,
 )
 from spadework.science.slurry.need import (
     dose_at_limit,
@@ -39,7 +116,12 @@ from spadework.science.slurry.nitrogen import (
     tan_kept,
     value_of_n,
 )
-from spadework.science.slurry.nutrients import content_per_volume, dose_volume, nutrient_rate, organic_n
+from spadework.science.slurry.nutrients import (
+    content_per_volume,
+    dose_volume,
+    nutrient_rate,
+    organic_n,
+)
 from spadework.science.slurry.placing import (
     cost_of_slurry,
     early_or_never,
@@ -47,33 +129,70 @@ from spadework.science.slurry.placing import (
     only_where,
     price_per_volume,
 )
+from spadework.science.slurry.plausible import (
+    OddRatio,
+    expected_density,
+    odd_ratios,
+)
 
 __all__ = [
+    "OddRatio",
     "abatement_with_delay",
+    "ammonia_two_pool_hafner",
     "available_n_mechanistic",
+    "available_n_per_volume",
     "available_n_share",
+    "available_share_by_dry_matter",
     "bought_n_needed",
     "bought_n_replaced",
+    "bought_replaced",
+    "break_even_ef",
+    "carry_over_after",
     "co2e_diesel",
     "co2e_n2o",
     "co2e_per_litre",
+    "co2e_trade_off",
     "content_of_dry_matter",
     "content_per_volume",
     "cost_of_slurry",
     "counted_share_germany",
+    "courses_from_every_hour",
+    "crop_removal",
     "delay_at",
     "dose_at_limit",
+    "dose_for_equal_available",
+    "dose_for_equal_tan",
     "dose_for_n",
     "dose_volume",
     "early_or_never",
     "early_share",
+    "effective_loads",
+    "expected_density",
+    "extreme_years",
+    "field_mean_loss",
     "free_ammonia_share",
     "gas_concentration",
+    "guide_points",
+    "hafner_f0",
+    "hafner_f4",
+    "hafner_r1",
+    "hafner_r1_centre",
+    "hafner_r2",
+    "hafner_r3",
     "henry_clegg_brimblecombe",
+    "later_share",
     "loss_covered",
+    "loss_in_weather_sogaard",
+    "loss_incorporated_sogaard",
+    "loss_michaelis_menten_sogaard",
+    "loss_of_strip",
     "loss_uncovered",
+    "mean_by_mass",
+    "mean_by_volume",
     "mean_delay",
     "mean_early_share",
+    "mean_over_rows",
+    "mean_yield_germany",
     "method_abatement",
     "n2o_direct",
     "n2o_indirect_deposition",
@@ -82,19 +201,37 @@ __all__ = [
     "n_need_germany",
     "nh3_n_loss",
     "nitrogen_from_ammonium",
+    "nmin_of_layer",
+    "nutrient_balance",
     "nutrient_need_uk",
+    "nutrient_of_product",
     "nutrient_rate",
+    "odd_ratios",
     "only_where",
     "organic_n",
     "oxide_from_element",
+    "ph_span",
     "pka_bates_pinching",
     "pka_emerson",
     "pka_salt_shift",
     "placed_ef",
     "price_per_volume",
+    "rate_michaelis_menten_sogaard",
+    "sd_between_loads",
+    "sd_of_loads",
+    "sd_of_repeats",
+    "se_of_mean",
+    "silage_content",
+    "sogaard_half_time",
+    "sogaard_nmax",
     "tan_kept",
+    "two_pool_step",
+    "value_of_later_years",
     "value_of_n",
+    "value_of_starter",
     "water_air_ratio",
     "water_air_ratio_hales_drewes",
+    "wind_at_2_m",
+    "years_until",
     "yield_adjustment_germany",
 ]

@@ -15,9 +15,11 @@ from spadework.ranges import FloatArray, require
 from spadework.working import equation
 
 __all__ = [
+    "break_even_ef",
     "co2e_diesel",
     "co2e_n2o",
     "co2e_per_litre",
+    "co2e_trade_off",
     "n2o_direct",
     "n2o_indirect_deposition",
     "n2o_indirect_leaching",
@@ -206,6 +208,91 @@ def co2e_n2o(n2o_n_kg_ha: ArrayLike, gwp: ArrayLike) -> FloatArray:
     """
     nitrogen = require("n2o_n_kg_ha", n2o_n_kg_ha, -1e6, 1e6, "kg/ha")
     return nitrogen * _CHEMISTRY.n2o_per_n2o_n * require("gwp", gwp, 100, 500)
+
+
+@equation(
+    "(extra_n2o_n_kg_ha - kept_nh3_n_kg_ha * ef4_share) * n2o_per_n2o_n * gwp",
+    unit="kg/ha",
+    source="physics",
+    locator="mass of N2O per N, times warming potential",
+    constants=(_CHEMISTRY,),
+)
+def co2e_trade_off(
+    extra_n2o_n_kg_ha: ArrayLike, kept_nh3_n_kg_ha: ArrayLike, ef4_share: ArrayLike, gwp: ArrayLike
+) -> FloatArray:
+    """Set the nitrous oxide that placing adds against what the ammonia kept saves, as carbon dioxide.
+
+    Parameters
+    ----------
+    extra_n2o_n_kg_ha : array_like
+        Direct N2O-N more than the way compared with [kg/ha], any sign.
+    kept_nh3_n_kg_ha : array_like
+        NH3-N lost less than there [kg/ha], any sign.
+    ef4_share : array_like
+        N2O-N per N come down [1], 0 to 0.2.
+    gwp : array_like
+        Warming of N2O against CO2 over 100 years [1], 100 to 500.
+
+    Returns
+    -------
+    ndarray
+        CO2e [kg/ha], above 0 where placing warms more, broadcast shape of the arguments.
+
+    Raises
+    ------
+    ImpossibleValue
+        If a value lies outside its range or is not finite.
+
+    Notes
+    -----
+    Greenhouse gas only: what ammonia does to air and land is not in it, so show the ammonia beside it.  The
+    bought nitrogen that the ammonia kept may save is left out as well.
+
+    Examples
+    --------
+    >>> round(float(co2e_trade_off(1.0, 14.3, 0.010, 273)))
+    368
+    """
+    extra = require("extra_n2o_n_kg_ha", extra_n2o_n_kg_ha, -1e6, 1e6, "kg/ha")
+    kept = require("kept_nh3_n_kg_ha", kept_nh3_n_kg_ha, -1e6, 1e6, "kg/ha")
+    return co2e_n2o(extra - kept * require("ef4_share", ef4_share, 0, 0.2), gwp)
+
+
+@equation("ef_share + saved_n2o_n_kg_ha / n_applied_kg_ha", unit="1", source="physics")
+def break_even_ef(ef_share: ArrayLike, saved_n2o_n_kg_ha: ArrayLike, n_applied_kg_ha: ArrayLike) -> FloatArray:
+    """Work out the direct factor at which placing has used up what the ammonia kept saves in nitrous oxide.
+
+    Parameters
+    ----------
+    ef_share : array_like
+        N2O-N per N applied of the way compared with [1], 0 to 0.2.
+    saved_n2o_n_kg_ha : array_like
+        N2O-N saved elsewhere by the ammonia kept [kg/ha], 0 or more; see :func:`n2o_indirect_deposition`.
+    n_applied_kg_ha : array_like
+        Total N applied in both [kg/ha], above 0.
+
+    Returns
+    -------
+    ndarray
+        N2O-N per N applied [1], broadcast shape of the arguments.
+
+    Raises
+    ------
+    ImpossibleValue
+        If a value lies outside its range.
+
+    Notes
+    -----
+    Hold it against the whole range of table ``gas_ef_range``: a point estimate says nothing here.
+
+    Examples
+    --------
+    >>> round(float(break_even_ef(0.006, 0.143, 136)), 5)
+    0.00705
+    """
+    base = require("ef_share", ef_share, 0, 0.2)
+    saved = require("saved_n2o_n_kg_ha", saved_n2o_n_kg_ha, 0, np.inf, "kg/ha")
+    return base + saved / require("n_applied_kg_ha", n_applied_kg_ha, 0, np.inf, "kg/ha", above=True)
 
 
 @equation("co2e_kg_gj * energy_mj_kg * density_kg_l / 1000", unit="kg/L", source="physics")

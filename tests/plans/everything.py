@@ -1,0 +1,72 @@
+"""The demo plan with every key that may stand in a plan, so that a test can reach each quantity.
+
+Slurry comes in every way: met in the field, driven to by the outfit itself, by feeders, through a field container and
+through a hose.  All that is added is invented, like the demo plan.
+"""
+
+from __future__ import annotations
+
+import copy
+import tomllib
+from typing import Any
+
+from plans.faulty import DEMO
+
+__all__ = ["EVERYTHING", "FROM_FILE"]
+
+_MORE: dict[str, dict[str, Any]] = {
+    "field": {"headland": "22 m"},
+    "slurry": {"delivery": "1.60 EUR/m3"},
+    "weather": {"air_temperature": "12 +/- 3 degC", "wind": "3 +/- 1 m/s"},
+    "farm": {"late_loss": "0.5 %", "crop_price": "140 EUR/t"},
+}
+_READING = {"measured_draft": "29 +/- 3 kN", "measured_depth": "23 cm", "measured_speed": "7 km/h"}
+_TANKER = {"kind": "slurry tanker", "mass": "8 t", "tank": "14 m3", "price": "80000 EUR"}
+_KEPT = {"years": "10 year", "hours": "450 h/year"}
+_CONTAINER = {
+    "name": "container",
+    "way": "field container",
+    "vehicles": 2,
+    "tractor": "tractor 160",
+    "machine": "feeder tanker, 24 m3",
+    "filling": "6 m3/min",
+    "transfer": "7 m3/min",
+    "container": "60 m3",
+    "rate": "12 EUR/h",
+}
+
+
+def _everything() -> dict[str, Any]:
+    plan = tomllib.loads(DEMO)
+    for table, keys in _MORE.items():
+        plan[table].update(keys)
+    for key in ("file", "start", "hours"):
+        del plan["weather"][key]
+    plan["tractor"][1]["engine_power"] = plan["tractor"][1].pop("power")
+    plan["machine"][0] |= {"overlap": "3 cm", "turn": "25 s", **_READING}
+    plan["machine"] += [
+        {"name": "tanker, met", "refill": "6 +/- 2 min", **_TANKER, **_KEPT},
+        {"name": "tanker, driving", "filling": "5 m3/min", **_TANKER, **_KEPT},
+    ]
+    plan["supply"].append(_CONTAINER)
+    plan["contractor"][0] |= {"tax": "with", "tax_rate": "19 %"}
+    plough, cultivator, strip, injector = plan["system"]
+    plough["pass"][1]["measured_fuel"] = "21 L/ha"
+    for system, supply, machines in (
+        (cultivator, None, ["tanker, met", "hose boom, 15 m"]),
+        (strip, "hose line", ["strip tiller, 8 rows"]),
+        (injector, "container", ["tanker, 16 m3", "mixing injector, 5 m"]),
+    ):
+        system["pass"][0] |= {"supply": supply, "machines": machines}
+    del cultivator["pass"][0]["supply"]
+    driving = copy.deepcopy(cultivator) | {"name": "cultivator, driving"}
+    driving["pass"][0] |= {"machines": ["tanker, driving", "hose boom, 15 m"], "measured_fuel": "24 L/h"}
+    plan["system"].append(driving)
+    return plan
+
+
+EVERYTHING = _everything()
+"""The plan as data, with a typical hour of spreading."""
+
+FROM_FILE = EVERYTHING | {"weather": tomllib.loads(DEMO)["weather"] | {"max_gap": "2 h"}}
+"""The same with a file of hours; a plan has one or the other."""
