@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from spadework.estimate.ammonia import work_ammonia
 from spadework.estimate.chain import Chain
 from spadework.estimate.days import work_days
 from spadework.estimate.desk import Desk
@@ -13,10 +14,11 @@ from spadework.estimate.gases import work_gases
 from spadework.estimate.ground import work_band, work_residue
 from spadework.estimate.limits import limit_notes
 from spadework.estimate.money import work_money
+from spadework.estimate.nitrogen import work_nitrogen
+from spadework.estimate.nutrients import work_nutrients
 from spadework.estimate.on_board import work_slurry_on_board
 from spadework.estimate.power import work_power
 from spadework.estimate.result import Estimate
-from spadework.estimate.slurry import work_slurry
 from spadework.estimate.time import work_time
 from spadework.estimate.views import work_views
 from spadework.plan import Fault, PlanFaults, Read
@@ -60,7 +62,9 @@ def estimate(read: Read, draws: int = DRAWS, seed: int = SEED) -> Estimate:
                 raise PlanFaults(faults, read.name)
             work_time(desk)
             work_fuel(desk)
-            work_slurry(desk)
+            work_nutrients(desk)
+            work_ammonia(desk)
+            work_nitrogen(desk)
             work_money(desk)
             work_views(desk)
             work_days(desk)

@@ -12,6 +12,7 @@ from functools import cached_property
 
 import numpy as np
 
+from spadework.estimate.ammonia import work_ammonia
 from spadework.estimate.chain import Chain, Step
 from spadework.estimate.desk import Desk
 from spadework.estimate.draft import work_draft
@@ -19,10 +20,11 @@ from spadework.estimate.draws import Draws
 from spadework.estimate.fit import fit_faults
 from spadework.estimate.fuel import work_fuel
 from spadework.estimate.money import work_money
+from spadework.estimate.nitrogen import work_nitrogen
+from spadework.estimate.nutrients import work_nutrients
 from spadework.estimate.on_board import work_slurry_on_board
 from spadework.estimate.power import work_power
 from spadework.estimate.result import Estimate
-from spadework.estimate.slurry import work_slurry
 from spadework.estimate.time import work_time
 from spadework.plan import Machine, Supply
 from spadework.plan.outfits import Way, placing_machine
@@ -34,7 +36,14 @@ __all__ = ["Option", "SameDraws", "drawn_keys", "options_for", "possible", "side
 
 _DISTANCE = "plan:field.store_distance"
 _BEFORE: tuple[Callable[[Desk], None], ...] = (work_draft, work_slurry_on_board, work_power)
-_PARTS: tuple[Callable[[Desk], None], ...] = (work_time, work_fuel, work_slurry, work_money)
+_PARTS: tuple[Callable[[Desk], None], ...] = (
+    work_time,
+    work_fuel,
+    work_nutrients,
+    work_ammonia,
+    work_nitrogen,
+    work_money,
+)
 
 
 @dataclass(frozen=True)

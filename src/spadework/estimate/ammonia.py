@@ -1,114 +1,23 @@
-"""What the slurry brings, what of it is lost as ammonia, what the crop gets, and what must still be bought."""
+"""What of the slurry's nitrogen is lost as ammonia: guidance factors, with the delay that two work rates leave."""
 
 from __future__ import annotations
 
 import numpy as np
 
 from spadework.estimate.desk import Desk, FromPlan, as_share
-from spadework.plan import PlanFaults
 from spadework.plan.outfits import kind_of
-from spadework.quantities import Quantity
 from spadework.reference import load
 from spadework.science.slurry import (
-    available_n_mechanistic,
-    bought_n_needed,
-    bought_n_replaced,
-    content_of_dry_matter,
-    content_per_volume,
     early_or_never,
     loss_covered,
     mean_delay,
     mean_early_share,
     method_abatement,
     nh3_n_loss,
-    nitrogen_from_ammonium,
-    nutrient_rate,
-    only_where,
-    organic_n,
-    oxide_from_element,
-    tan_kept,
 )
 from spadework.working import Axis
 
-__all__ = ["covering_rows", "work_slurry"]
-
-_CONTENTS = (
-    ("total_n", "total N", "N"),
-    ("ammoniacal_n", "ammoniacal N", "N"),
-    ("phosphorus", "phosphate (P2O5)", "P2O5"),
-    ("potassium", "potash (K2O)", "K2O"),
-)
-_FACTORS = {"P": "p2o5_per_p", "K": "k2o_per_k", "NH4": "nh4_per_nh4_n"}
-
-
-def work_slurry(desk: Desk) -> None:
-    """Put nutrients, ammonia loss and the nitrogen path on the sheet."""
-    _nutrients(desk)
-    _ammonia(desk)
-    _nitrogen(desk)
-
-
-def _nutrients(desk: Desk) -> None:
-    sheet, slurry = desk.sheet, desk.chain.plan.slurry
-    desk.plan_value(
-        "dry_matter", "dry matter of the slurry", "1", FromPlan(as_share(slurry.dry_matter), ("slurry", "dry_matter"))
-    )
-    for key, words, _ in _CONTENTS:
-        _content(desk, key, words, getattr(slurry, key))
-        sheet.work(f"{key}_spread", nutrient_rate, f"{words} in the dose", dose_m3_ha="dose", content_kg_m3=key)
-    systems = range(len(desk.chain.plan.systems))
-    placed = [[0.0 if desk.chain.placing_step(s) is None else 1.0] for s in systems]
-    places = [desk.chain.read.place("system", s) for s in systems]
-    sheet.given("placed", placed, "1", "1 where the system places slurry, else 0", over="system", places=places)
-    for key, words, _ in _CONTENTS:
-        sheet.work(f"{key}_dose", only_where, f"{words} in the slurry", amount=f"{key}_spread", placed="placed")
-
-
-def _content(desk: Desk, key: str, words: str, quantity: Quantity) -> None:
-    """Put a content of the slurry on the sheet in kg/m3, as N, P2O5 or K2O, whatever its basis in the plan."""
-    sheet = desk.sheet
-    path = ("slurry", key)
-    together = "slurry strength" if key in {"total_n", "ammoniacal_n"} else ""  # thin or thick, both move together
-    name = f"{key}_given"
-    desk.plan_value(
-        name,
-        f"{words}, as analysed",
-        f"{quantity.unit} {quantity.substance}".strip(),
-        FromPlan(quantity, path, drawn_with=together),
-    )
-    if desk.chain.plan.slurry.basis == "dry":
-        sheet.work(
-            f"{key}_fresh",
-            content_of_dry_matter,
-            f"{words} of fresh slurry",
-            content_g_kg=name,
-            dry_matter_share="dry_matter",
-        )
-        name = f"{key}_fresh"
-    factor = _FACTORS.get(quantity.substance)
-    if factor is not None:
-        if factor not in sheet.figures:
-            desk.constant(factor, "chemistry", factor)
-        sheet.work(
-            f"{key}_substance",
-            nitrogen_from_ammonium if quantity.substance == "NH4" else oxide_from_element,
-            f"{words}, as it is counted here",
-            content=name,
-            factor=factor,
-        )
-        name = f"{key}_substance"
-    per_mass = quantity.unit != "kg/m3" or desk.chain.plan.slurry.basis == "dry"
-    if per_mass:
-        sheet.work(key, content_per_volume, f"{words} of the slurry", content_kg_t=name, density_t_m3="density")
-    else:
-        sheet.given(
-            key,
-            sheet[name],
-            "kg/m3",
-            f"{words} of the slurry",
-            places=[desk.chain.read.place(*path)],
-            texts=[quantity.text],
-        )
+__all__ = ["covering_rows", "work_ammonia"]
 
 
 def covering_rows(desk: Desk) -> list[int]:
@@ -126,7 +35,8 @@ def _covered(desk: Desk, row: int) -> bool:
     return placer is not None and kind_of(placer).text("slurry_lies") in {"surface", "slots"}
 
 
-def _ammonia(desk: Desk) -> None:
+def work_ammonia(desk: Desk) -> None:
+    """Put the loss of every system on the sheet, by reference loss and what placing and covering save."""
     sheet, chain, plan = desk.sheet, desk.chain, desk.chain.plan
     abatement = load("ammonia_abatement_unece")
     loss_row = load("slurry_kinds")[plan.slurry.kind].text("loss_row")
@@ -213,40 +123,3 @@ def _delay(desk: Desk, covered: list[int]) -> None:
         abatement_now_share="cover_now", abatement_4h_share="cover_4h", abatement_24h_share="cover_24h",
         no_effect_h="no_effect", **rates,
     )  # fmt: skip
-
-
-def _nitrogen(desk: Desk) -> None:
-    sheet, plan = desk.sheet, desk.chain.plan
-    sheet.work(
-        "placing_kept", tan_kept, "ammoniacal N kept", tan_kg_ha="ammoniacal_n_spread", loss_share="placing_loss"
-    )
-    more = float(np.mean(sheet["ammoniacal_n_spread"] > sheet["total_n_spread"]))
-    if more > 0:
-        what = f"in {more:.1%} of the draws there is more ammoniacal N than total N; check both and their spreads"
-        raise PlanFaults([desk.chain.read.fault(what, "slurry", "ammoniacal_n")], desk.chain.read.name)
-    sheet.work(
-        "organic",
-        organic_n,
-        "organic N in the dose",
-        total_n_kg_ha="total_n_spread",
-        ammoniacal_n_kg_ha="ammoniacal_n_spread",
-    )
-    for key in ("a_min_share", "m1_share"):
-        desk.constant(key, "nitrogen_mechanistic", key)
-    sheet.work(
-        "placing_available", available_n_mechanistic, "N that the crop can use this year",
-        tan_kept_kg_ha="placing_kept", organic_n_kg_ha="organic", a_min_share="a_min_share", m1_share="m1_share",
-    )  # fmt: skip
-    for name, figure, label in (
-        ("lost_n", "placing_lost_n", "N lost as ammonia"),
-        ("kept_n", "placing_kept", "ammoniacal N kept"),
-        ("available_n", "placing_available", "N that the crop can use this year"),
-        ("loss_share", "placing_loss", "ammonia lost, of ammoniacal N"),
-    ):
-        sheet.total(name, figure, label)
-    need = FromPlan(plan.crop.n_need, ("crop", "n_need"))
-    desk.plan_value("n_need", "N that the crop needs", "kg/ha", need)
-    sheet.work(
-        "replaced_n", bought_n_replaced, "bought N replaced", available_n_kg_ha="available_n", need_kg_ha="n_need"
-    )
-    sheet.work("bought_n", bought_n_needed, "N to be bought", available_n_kg_ha="available_n", need_kg_ha="n_need")
