@@ -83,7 +83,53 @@ def estimate_whole() -> None:
     row("spadework estimate, whole process", whole, "1500 ms", "python -c 'import pandas'", other)
 
 
+def supply() -> None:
+    """Time the earliest times of feeders and outfit for all draws beside a run of events for each draw."""
+    import numpy as np
+
+    from spadework.science.machinery import SupplyDay, fed_link, simulate
+
+    draws, few = 2_000, 20
+    away, flow, fill, road = (np.random.default_rng(n).uniform(*at, draws) for n, at in enumerate(_MINUTES))
+    ours = timed(lambda: fed_link(14.4, 21.6, 2.0, away, flow, 2.0, fill, road))
+    day = SupplyDay(
+        way="feeders", load_m3=14.4, dose_m3_ha=29.4, spread_h_ha=0.3, hours=40, filling_m3_min=6, connect_min=2,
+        distance_km=1.8, speed_full_km_h=25, speed_empty_km_h=35, feeders=2, feeder_load_m3=21.6, transfer_m3_min=6,
+    )  # fmt: skip
+    theirs = timed(lambda: [simulate(day) for _ in range(few)], runs=3) / few * draws
+    row("supply by feeders, 2000 draws", ours, "-", "a run of 160 loads with SimPy, each (20 timed, scaled)", theirs)
+
+
+_MINUTES = ((8, 14), (5, 7), (4, 9), (6, 12))
+"""Least and most of: away from the feeder, flow, filling at the store, road."""
+
+
+def ammonia_course() -> None:
+    """Time 168 hours of ammonia for many draws and starts beside as many calls of numpy's exp."""
+    import numpy as np
+
+    from spadework.science.slurry import ammonia_two_pool_hafner, hafner_r1_centre
+
+    starts, draws, hours = 24, 500, 168
+    random = np.random.default_rng(1)
+    air, wind = random.uniform(5, 20, (starts, 1, hours)), random.uniform(1, 6, (starts, 1, hours))
+    fast = random.uniform(0.2, 0.6, (1, draws))
+    centre = hafner_r1_centre(random.uniform(0.03, 0.09, (1, draws)), 7.4, 0.0)
+    ours = timed(lambda: ammonia_two_pool_hafner(air, wind, 0.0, fast, centre, 6e-4), runs=3)
+    x = random.uniform(-5, 0, (starts, draws, hours))
+    theirs = timed(lambda: np.exp(x), runs=3)
+    row(
+        f"ammonia course, {starts} starts, {draws} draws, {hours} h",
+        ours,
+        "x 3",
+        "numpy exp, one an hour",
+        theirs,
+    )
+
+
 if __name__ == "__main__":
     help_page()
     estimate_warm()
     estimate_whole()
+    supply()
+    ammonia_course()

@@ -9,10 +9,14 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from hypothesis import settings
 
 Check = Callable[..., None]
 _rows: list[dict[str, object]] = []
 _KINDS = ("published", "memory", "computed", "practice")
+
+settings.register_profile("untimed", deadline=None)  # how fast a machine is, is no property of the code
+settings.load_profile("untimed")
 
 
 @pytest.fixture
