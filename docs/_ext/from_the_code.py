@@ -1,7 +1,7 @@
 """Parts of the pages that are written from the code at build time, so that they cannot go stale.
 
-Each directive turns one function of this module into a table: ``plan-keys``, ``words``, ``figures``, ``tables`` and
-``standings``.  The functions return Markdown and are tested without a build.
+Each directive turns one function of this module into a table: ``plan-keys``, ``words``, ``figures``, ``tables``,
+``standings`` and ``stand-ins``.  The functions return Markdown and are tested without a build.
 """
 
 from __future__ import annotations
@@ -25,6 +25,7 @@ from spadework import plan
 from spadework.estimate import estimate
 from spadework.plan.kinds import Kind
 from spadework.plan.measures import Measure
+from spadework.plan.stand_ins import STAND_INS
 from spadework.quantities import units_that_do
 from spadework.reference import STANDINGS, load, sources, table_names
 from spadework.working import Figure, Gathered, Given, Looked, Summed, Worked
@@ -33,7 +34,10 @@ PARTS: dict[str, type[BaseModel]] = {
     "plan": plan.Plan,
     "field": plan.Field,
     "crop": plan.Crop,
+    "crop.need": plan.Need,
+    "crop.starter": plan.Starter,
     "slurry": plan.Slurry,
+    "slurry.analysis": plan.Analysis,
     "weather": plan.Weather,
     "weather.rain": plan.Rain,
     "prices": plan.Prices,
@@ -69,12 +73,6 @@ MEANING = {
     "crop.population": "Seeds sown per area",
     "slurry.kind": "Animals it comes from; decides the reference loss of ammonia",
     "slurry.dose": "How much goes on; by volume, or by mass, which the density turns into volume",
-    "slurry.density": "Density of the slurry",
-    "slurry.dry_matter": "Dry matter of the slurry",
-    "slurry.total_n": "Total nitrogen, from the laboratory",
-    "slurry.phosphorus": "Phosphorus; say whether as P or as P2O5",
-    "slurry.potassium": "Potassium; say whether as K or as K2O",
-    "slurry.ph": "pH of the slurry, a bare number from 4.5 to 10; printed, the loss factors do not use it",
     "weather.air_temperature": "Air temperature of the typical hour",
     "weather.wind": "Wind of the typical hour",
     "weather.wind_height": "Height at which the wind was measured; always needed",
@@ -85,8 +83,8 @@ MEANING = {
     "prices.interest": "Interest on the money in machines, a year",
     "farm.drivers": "Drivers at work at the same time",
     "limit.of": "What is limited",
-    "limit.at_most": "The limit, where it is a most; for phosphate name P or P2O5",
-    "limit.at_least": "The limit, where it is a least (distance to water)",
+    "limit.at_most": "The limit, where it is a most; for phosphate name P or P2O5, for a slope per cent",
+    "limit.at_least": "The limit, where it is a least (distances)",
     "limit.source": "Where you read it",
     "limit.date": "When you read it",
     "tractor.name": "What you call it; passes name it so",
@@ -121,6 +119,10 @@ _EXAMPLE = {
     "question": '"Can a strip replace the plough here?"',
     "ph": "7.4",
     "analysed": "2026-03-20",
+    "store": '"pit"',
+    "load": '"1 to 4"',
+    "laboratory": '"county laboratory"',
+    "repeats": "2",
     "file": '"weather.csv"',
     "start": "2026-04-20T09:00:00+02:00",
     "hours": "10",
@@ -135,6 +137,11 @@ _EXAMPLE = {
     "vehicles": "2",
     "drivers": "1",
     "supply": '"two feeders"',
+    "replaced": "[3]",
+    "begins": "2025-10-01",
+    "ends": "2026-01-31",
+    "humus_rich": "true",
+    "saves_starter": "true",
     "contractor": '"ring rate, ploughing"',
     "machine": '"feeder tanker, 24 m3"',
     "tractor": '"tractor 125"',
@@ -217,6 +224,11 @@ def words(table: str) -> str:
     return "\n".join(f"- {row.label}" for row in load(table).values())
 
 
+def stand_ins() -> str:
+    """Return the guide values that may stand in for contents as a Markdown list."""
+    return "\n".join(f"- {label}" for label in STAND_INS)
+
+
 def tables() -> str:
     """Return all reference tables: what they hold, vintage, rows, standing and source."""
     lines = ["| table | what it holds | vintage | rows | standing | source |", "|---|---|---|---:|---|---|"]
@@ -257,6 +269,30 @@ def known_figures() -> dict[str, Figure]:
 
 _READING = 'measured_draft = "46 +/- 4 kN"\nmeasured_depth = "22 cm"\nmeasured_speed = "7 km/h"\n'
 
+_ONE_ANALYSIS = (
+    'basis = "fresh"\ndry_matter = "7.2 +/- 0.5 %"\ntotal_n = "3.6 +/- 0.3 kg N/t"\n'
+    'ammoniacal_n = "1.9 +/- 0.2 kg NH4-N/t"\nphosphorus = "1.4 +/- 0.2 kg P2O5/t"\n'
+    'potassium = "3.8 +/- 0.4 kg K2O/t"\nph = 7.4\nanalysed = 2026-03-20\n'
+)
+_CONTENTS_TO_ANALYSES = (_ONE_ANALYSIS, "")
+
+
+def _analysis(store: str, load: str, basis: str, *contents: str) -> str:
+    keys = ("dry_matter", "total_n", "ammoniacal_n", "phosphorus", "potassium")
+    said = "".join(f'{key} = "{content}"\n' for key, content in zip(keys, contents, strict=True))
+    head = f'[[slurry.analysis]]\nstore = "{store}"\nload = "{load}"\nvolume = "60 m3"\nbasis = "{basis}"\n'
+    return f"{head}{said}ph = 7.4\n\n"
+
+
+_ANALYSES = (
+    _analysis("pit", "1", "fresh", "7 %", "3.6 kg N/m3", "2.4 kg NH4/m3", "0.6 kg P/m3", "3.1 kg K/m3")
+    + _analysis("pit", "2", "fresh", "7 %", "3.5 kg N/t", "1.9 kg/m3", "1.4 kg P2O5/m3", "3.8 kg K2O/m3")
+    + _analysis("pit", "3", "fresh", "7 %", "3.5 kg N/t", "2.4 kg NH4/t", "0.6 kg P/t", "3.1 kg K/t")
+    + _analysis("pit", "4", "fresh", "7 %", "3.5 kg N/t", "1.9 kg/t", "1.4 kg P2O5/t", "3.8 kg K2O/t")
+    + _analysis("tower", "5", "dry", "7 %", "50 g/kg", "26 g/kg", "19 g P2O5/kg", "53 g K2O/kg")
+    + _analysis("tower", "6", "dry", "7 %", "50 g/kg", "33 g NH4/kg", "8 g P/kg", "44 g K/kg")
+)
+
 _WAYS: tuple[tuple[tuple[str, str], ...], ...] = (
     (),
     (  # contents as elements, prices by mass
@@ -276,6 +312,19 @@ _WAYS: tuple[tuple[tuple[str, str], ...], ...] = (
         ('"1.4 +/- 0.2 kg P2O5/t"', '"19 g P2O5/kg"'),
         ('"3.8 +/- 0.4 kg K2O/t"', '"53 g K2O/kg"'),
     ),
+    (  # analyses of loads and stores, each written in its own way
+        _CONTENTS_TO_ANALYSES,
+        ("[weather]\n", _ANALYSES + "[weather]\n"),
+    ),
+    (  # analyses with a density each
+        _CONTENTS_TO_ANALYSES,
+        ("[weather]\n", _ANALYSES.replace("basis", 'density = "1.03 t/m3"\nbasis') + "[weather]\n"),
+        ('density = "1.02 t/m3"\n', ""),
+    ),
+    (  # a guide value stands in
+        (_ONE_ANALYSIS, 'stand_in = "cattle slurry, typical, UK"\n'),
+        ('density = "1.02 t/m3"\n', ""),
+    ),
     (  # the tanker drives itself, nothing weighed or given but a timed turn, overlap and readings; lateness priced
         ('  supply = "two feeders"\n', ""),
         ('mass = "13.2 t"\n', ""),
@@ -288,6 +337,24 @@ _WAYS: tuple[tuple[tuple[str, str], ...], ...] = (
         ('stay_fit = "70 %"\n', 'late_loss = "0.5 %"\ncrop_price = "140 EUR/t"\n'),
         ('power = "160 kW"', 'engine_power = "180 kW"'),
         ('tax = "without"\nfuel = "out"', 'tax = "with"\ntax_rate = "19 %"\nfuel = "out"'),
+    ),
+    (  # each system its own dose
+        ("inhibitor = false", 'inhibitor = false\nterms = "equal available N"'),
+    ),
+    (  # need by a target value from expected yields; grain; available N by guide
+        ('kind = "silage maize"', 'kind = "grain maize"'),
+        ('n_need = "150 kg N/ha"              # after', 'n_available = "by guide, United Kingdom"\n# after'),
+        (
+            "[crop.starter]\n",
+            '[crop.need]\nby = "target value, Germany"\nnmin = "60 kg N/ha"\nyields = ["8 t/ha", "9 t/ha"]\n\n[crop.starter]\n',
+        ),
+    ),
+    (  # need by soil index
+        ('n_need = "150 kg N/ha"              # after', "# after"),
+        (
+            "[crop.starter]\n",
+            '[crop.need]\nby = "soil index, United Kingdom"\nn_index = "1"\np_index = "1"\nk_index = "1"\n\n[crop.starter]\n',
+        ),
     ),
     (  # through a field container, and through a hose
         ('way = "feeders"', 'way = "field container"\ncontainer = "60 m3"\nrate = "12 EUR/h"'),
@@ -374,6 +441,9 @@ def _handed_on(app: Sphinx, what: str, name: str, obj: Any, skip: bool, options:
 def _write_api_page(app: Sphinx, config: Any) -> None:
     page = Path(app.srcdir) / "api" / "index.rst"
     page.parent.mkdir(exist_ok=True)
+    for stale in page.parent.glob("spadework.*.rst"):
+        if stale.stem not in modules() and stale.stem.count(".") > 1:
+            stale.unlink()  # the module is gone
     text = api_page()
     if not page.exists() or page.read_text("utf-8") != text:
         page.write_text(text, "utf-8")
@@ -398,6 +468,7 @@ def setup(app: Sphinx) -> dict[str, Any]:
         ("words", words, 1),
         ("tables", tables, 0),
         ("standings", standings, 0),
+        ("stand-ins", stand_ins, 0),
         ("figures", figures, 0),
     ):
         kind = type(

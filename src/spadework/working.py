@@ -19,6 +19,8 @@ from spadework.ranges import FloatArray
 from spadework.reference import Citation, Constants, Entry
 
 __all__ = [
+    "EVERY_SYSTEM",
+    "Across",
     "Axis",
     "Equation",
     "Figure",
@@ -33,6 +35,8 @@ __all__ = [
     "equations",
 ]
 
+EVERY_SYSTEM = -1
+"""The system of rows that belong to all of them, such as analyses of the slurry."""
 P = ParamSpec("P")
 R = TypeVar("R")
 
@@ -113,7 +117,7 @@ class Axis:
     labels : tuple of str
         One for each row.
     systems : tuple of int
-        The system to which each row belongs.
+        The system to which each row belongs; :data:`EVERY_SYSTEM` where it belongs to all.
     """
 
     name: str
@@ -144,6 +148,13 @@ class Worked:
     equation: Equation
     inputs: Mapping[str, str]
     module: str = ""
+
+
+@dataclass(frozen=True)
+class Across(Worked):
+    """A figure that a function computed from several rows of other figures at once; `rows` are those of each of its own."""
+
+    rows: tuple[tuple[int, ...], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -251,6 +262,38 @@ class Worksheet:
         origin = Worked(function.__name__, said, dict(inputs), function.__module__)
         unit = said.unit or used[0].unit
         return self.add(Figure(name, _array(values), unit, label, overs.pop() if overs else "", origin, note))
+
+    def across(
+        self,
+        name: str,
+        function: Callable[..., FloatArray],
+        label: str,
+        *,
+        rows: Sequence[Sequence[int]],
+        over: str = "",
+        **inputs: str,
+    ) -> FloatArray:
+        """Call `function` once for each of `rows`, with those rows of the inputs along the last axis, the draws before it.
+
+        Raises
+        ------
+        ValueError
+            If the inputs run over different axes, or there are several of `rows` and no axis for them.
+        """
+        used = {argument: self.figures[figure] for argument, figure in inputs.items()}
+        overs = {figure.over for figure in used.values()} - {""}
+        if len(overs) > 1 or (len(rows) != 1 and not over):
+            raise ValueError(f"figure {name} is worked across the axes {sorted(overs)}, {len(rows)} times")
+        found = []
+        for chosen in rows:
+            taken = {a: f.values[list(chosen)].T if f.over else f.values[:, np.newaxis] for a, f in used.items()}
+            found.append(np.atleast_1d(function(**taken)))
+        values = np.array(np.broadcast_arrays(*found))
+        said = equation_of(function)
+        unit = said.unit or next(iter(used.values())).unit
+        chosen_rows = tuple(tuple(chosen) for chosen in rows)
+        origin = Across(function.__name__, said, dict(inputs), function.__module__, chosen_rows)
+        return self.add(Figure(name, values if over else values[0], unit, label, over, origin))
 
     def gather(
         self,

@@ -15,7 +15,8 @@ from plans.faulty import DEMO
 __all__ = ["EVERYTHING", "FROM_FILE"]
 
 _MORE: dict[str, dict[str, Any]] = {
-    "field": {"headland": "22 m"},
+    "field": {"headland": "22 m", "well_distance": "90 m"},
+    "crop": {"phosphate_need": "60 kg P2O5/ha", "potash_need": "180 kg K2O/ha"},
     "slurry": {"delivery": "1.60 EUR/m3"},
     "weather": {"air_temperature": "12 +/- 3 degC", "wind": "3 +/- 1 m/s"},
     "farm": {"late_loss": "0.5 %", "crop_price": "140 EUR/t"},
@@ -68,5 +69,38 @@ def _everything() -> dict[str, Any]:
 EVERYTHING = _everything()
 """The plan as data, with a typical hour of spreading."""
 
-FROM_FILE = EVERYTHING | {"weather": tomllib.loads(DEMO)["weather"] | {"max_gap": "2 h"}}
-"""The same with a file of hours; a plan has one or the other."""
+_NEED = {
+    "by": "target value, Germany",
+    "target": "195 kg N/ha",
+    "nmin": "55 +/- 15 kg N/ha",
+    "yields": ["47 t/ha", "50 t/ha", "31 t/ha"],
+    "replaced": [3],
+    "humus_rich": True,
+    "preceding_crop": "rape or legume",
+    "catch_crop": "catch crop spring",
+    "last_year_organic": "110 kg N/ha",
+}
+_LOAD = {
+    "store": "pit",
+    "load": "1",
+    "volume": "60 m3",
+    "sampled": "20 m3",
+    "density": "1.03 t/m3",
+    "dry_matter": "7 %",
+    "total_n": "3.5 kg N/t",
+    "ammoniacal_n": "1.9 kg NH4-N/t",
+    "phosphorus": "1.4 kg P2O5/t",
+    "potassium": "3.8 kg K2O/t",
+    "ph": 7.4,
+}
+_SINGLE = ("basis", "dry_matter", "total_n", "ammoniacal_n", "phosphorus", "potassium", "ph", "analysed")
+_FROM_LOADS = {key: value for key, value in EVERYTHING["slurry"].items() if key not in _SINGLE} | {
+    "analysis": [_LOAD, {key: value for key, value in _LOAD.items() if key != "density"} | {"load": "2"}]
+}
+
+FROM_FILE = EVERYTHING | {
+    "slurry": _FROM_LOADS,
+    "weather": tomllib.loads(DEMO)["weather"] | {"max_gap": "2 h"},
+    "crop": {key: value for key, value in EVERYTHING["crop"].items() if key != "n_need"} | {"need": _NEED},
+}
+"""The same with a file of hours, with the slurry analysed load by load, and with the need of nitrogen worked out; a plan has one or the other."""

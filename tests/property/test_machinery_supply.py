@@ -331,13 +331,3 @@ def test_crossing_of_two_lines(start: float, slope: float, dear: float, less: fl
         assert found == pytest.approx(exact)
     elif exact > 10.01:
         assert np.isnan(found)
-
-
-@given(between(50, 300), between(30, 150), st.integers(0, 5), between(20, 150))
-def test_costs_agree_where_nobody_else_takes_part(outfit: float, feeder: float, count: int, rate: float) -> None:
-    alone = supply_cost.cost_per_m3_drives(outfit, rate)
-    assert supply_cost.cost_per_m3_feeders(outfit, feeder, 0, rate) == pytest.approx(float(alone))
-    assert supply_cost.cost_per_m3_hose(outfit, 0, rate, 0, feeder, 100) == pytest.approx(float(alone))
-    fed = float(supply_cost.cost_per_m3_feeders(outfit, feeder, count, rate))
-    assert supply_cost.cost_per_m3_container(outfit, feeder, count, 0, rate) == pytest.approx(fed)
-    assert fed == pytest.approx(float(alone) + count * feeder / rate)

@@ -6,7 +6,7 @@ import pytest
 
 from conftest import Check
 from spadework.reference import constants
-from spadework.science.machinery import haulage, hose, loads, supply_cost, supply_rate, supply_rhythm
+from spadework.science.machinery import haulage, hose, loads, supply_rate, supply_rhythm
 from spadework.science.machinery.outfit import road_per_load
 from spadework.science.machinery.supply_day import SupplyDay
 from spadework.science.machinery.supply_run import simulate
@@ -100,8 +100,6 @@ def test_cost_of_a_hose(check: Check) -> None:
     check("10 ha by hose, all", FCI, 760, cost * 10, 0.5, unit="EUR", kind="computed")
     check("10 ha by hose, per hectare", FCI, 76, cost, 0.5, unit="EUR/ha", kind="computed")
     check("10 ha by hose, per volume", FCI, 1.90, cost / 40, 0.005, unit="EUR/m3", kind="computed")
-    own = supply_cost.cost_per_m3_hose(pumping, 0, 100, 2, setup, 400)
-    check("the same by hourly rates of the outfits", FCI, 1.90, own, 0.005, unit="EUR/m3", kind="computed")
 
 
 @pytest.mark.parametrize(("gallons", "theirs", "side"), [(30_000, 136, "low"), (35_000, 159, "high")])

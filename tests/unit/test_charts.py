@@ -12,7 +12,8 @@ from typing import Any
 import pytest
 
 from spadework.present import tone
-from spadework.present.charts import STEPS, cost_parts_chart, differences_chart, nitrogen_path_chart, to_pdf, to_svg
+from spadework.present.charts import cost_parts_chart, differences_chart, to_pdf, to_svg
+from spadework.present.charts_nitrogen import flow_chart, gases_chart
 from spadework.present.face import Face, soil_face
 
 # Invented figures.
@@ -28,10 +29,15 @@ TOTALS = [
     {"system": "plough behind a trailing hose", "mid": 115.0, "low": 98.0, "high": 131.0},
     {"system": "strip with band", "mid": 68.0, "low": 55.0, "high": 83.0},
 ]
-PATH = [
-    {"system": system, "step": step, "mid": mid, "low": mid - 6.0, "high": mid + 8.0}
-    for system, mids in {"plough": (76.0, 19.0, 57.0, 48.0), "strip": (76.0, 6.0, 70.0, 60.0)}.items()
-    for step, mid in zip(STEPS, mids, strict=True)
+FLOW = [
+    {"system": system, "bar": bar, "part": part, "mid": mid}
+    for system, lost in {"plough": 19.0, "strip": 6.0}.items()
+    for bar, part, mid in (("in", "lost", lost), ("in", "kept", 76.0 - lost), ("out", "replaces", 70.0 - lost))
+]
+GASES = [
+    {"system": system, "part": part, "mid": mid}
+    for system in ("plough behind a trailing hose", "strip with band")
+    for part, mid in (("diesel", 120.0), ("soil", 500.0))
 ]
 DIFFERENCES = [
     {"system": "cultivator", "mid": -39.0, "low": -61.0, "high": -12.0, "chance": "cheaper in 96 % of draws"},
@@ -42,7 +48,8 @@ DIFFERENCES = [
 def specs() -> dict[str, dict[str, Any]]:
     return {
         "cost": cost_parts_chart(PARTS, TOTALS),
-        "path": nitrogen_path_chart(PATH),
+        "flow": flow_chart(FLOW),
+        "gases": gases_chart(TOTALS, GASES, [{**row, "high": 900.0} for row in TOTALS]),
         "differences": differences_chart(DIFFERENCES, "EUR/ha", "plough"),
     }
 
@@ -52,7 +59,7 @@ def words(svg: str) -> list[str]:
     return ["".join(element.itertext()) for element in root.iter() if element.tag.endswith(("}text", "}tspan"))]
 
 
-@pytest.mark.parametrize("name", ["cost", "path", "differences"])
+@pytest.mark.parametrize("name", ["cost", "flow", "gases", "differences"])
 def test_a_chart_is_drawn_offline_and_always_the_same(name: str) -> None:
     spec = specs()[name]
     assert json.loads(json.dumps(spec)) == spec
@@ -139,8 +146,8 @@ def test_small_figures_keep_their_digits() -> None:
     assert "+0.031 ha/h (+0.020 to +0.050)" in words(to_svg(differences_chart(rows, "ha/h", "b")))
 
 
-def test_the_path_has_a_block_per_system_and_one_scale() -> None:
-    spec = nitrogen_path_chart(PATH)
+def test_the_flow_has_a_block_per_system_and_one_scale() -> None:
+    spec = flow_chart(FLOW)
     assert [block["title"]["text"] for block in spec["vconcat"]] == ["plough", "strip"]
     domains = {
         tuple(layer["encoding"]["x"]["scale"]["domain"])
@@ -148,10 +155,8 @@ def test_the_path_has_a_block_per_system_and_one_scale() -> None:
         for layer in block["layer"]
         if "scale" in layer["encoding"].get("x", {})
     }
-    assert len(domains) == 1
-    assert "19 (13 to 27)" in words(to_svg(spec))
-    only = [row for row in PATH if row["step"] != STEPS[3]]
-    assert STEPS[3] not in words(to_svg(nitrogen_path_chart(only)))
+    assert domains == {(0, 76.0)}
+    assert {"1: 19", "2: 57", "3: 51", "1 lost", "2 kept"} <= set(words(to_svg(spec)))
 
 
 def test_names_from_the_plan_cannot_break_the_drawing() -> None:
@@ -161,7 +166,7 @@ def test_names_from_the_plan_cannot_break_the_drawing() -> None:
     said = " ".join(words(to_svg(differences_chart(rows, name, name))))
     assert "alert(1)/// </svg>" in said
     assert to_svg(cost_parts_chart([{**PARTS[0], "system": name, "part": name}], [{**TOTALS[0], "system": name}], name))
-    assert to_svg(nitrogen_path_chart([{**PATH[0], "system": name}], name))
+    assert to_svg(flow_chart([{**FLOW[0], "system": name}], name))
 
 
 @pytest.mark.parametrize(
@@ -186,13 +191,14 @@ def test_more_faults_are_told() -> None:
         differences_chart([{"system": "a", "mid": 1.0}], "EUR/ha", "plough")
     with pytest.raises(ValueError, match="same systems"):
         cost_parts_chart(PARTS, TOTALS[:1])
-    many = [{"system": "a", "part": f"part {i}", "mid": 1.0} for i in range(9)]
+    many = [{"system": "a", "part": f"part {i}", "mid": 1.0} for i in range(10)]
     with pytest.raises(ValueError, match="too many"):
-        cost_parts_chart(many, [{"system": "a", "mid": 9.0, "low": 8.0, "high": 10.0}])
-    with pytest.raises(ValueError, match="unknown step"):
-        nitrogen_path_chart([{"system": "a", "step": "gone", "mid": 1.0, "low": 1.0, "high": 1.0}])
-    with pytest.raises(ValueError, match="comes twice"):
-        nitrogen_path_chart([*PATH, PATH[0]])
+        cost_parts_chart(many, [{"system": "a", "mid": 10.0, "low": 8.0, "high": 11.0}])
+    for wrong in (-1.0, float("nan")):
+        with pytest.raises(ValueError, match="`mid` of a"):
+            flow_chart([{"system": "a", "bar": "in", "part": "lost", "mid": wrong}])
+    with pytest.raises(ValueError, match="nothing to show"):
+        flow_chart([])
 
 
 def test_a_row_of_nothing_is_still_a_chart() -> None:
@@ -201,7 +207,7 @@ def test_a_row_of_nothing_is_still_a_chart() -> None:
     assert to_svg(cost_parts_chart([{"system": "a", "part": "p", "mid": 0.0}], [{"system": "a", **none}])).startswith(
         "<svg"
     )
-    assert to_svg(nitrogen_path_chart([{"system": "a", "step": STEPS[0], **none}])).startswith("<svg")
+    assert to_svg(flow_chart([{"system": "a", "bar": "in", "part": "lost", "mid": 0.0}])).startswith("<svg")
 
 
 def test_drawings_become_pages_with_type_embedded() -> None:

@@ -50,8 +50,8 @@ def test_nitrogen_balance() -> None:
     for system in range(4):
         spread = found.values("ammoniacal_n_dose", system)
         np.testing.assert_allclose(found.values("lost_n", system) + found.values("kept_n", system), spread, rtol=1e-12)
-        need = found.values("replaced_n", system) + found.values("bought_n", system)
-        np.testing.assert_allclose(need, 150.0, rtol=1e-12)
+        given = found.values("replaced_n", system) + found.values("bought_n", system)
+        np.testing.assert_allclose(given + found.values("starter_n", system), 150.0, rtol=1e-12)
 
 
 def test_same_seed_same_bytes_and_another_seed_close() -> None:

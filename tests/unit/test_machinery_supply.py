@@ -92,28 +92,6 @@ POSSIBLE: dict[Callable[..., Any], dict[str, float]] = {
         "flow_m3_h": 100,
         "pumping_eur_h": 140,
     },
-    supply_cost.cost_per_m3_drives: {"spreader_eur_h": 180, "throughput_m3_h": 45},
-    supply_cost.cost_per_m3_feeders: {
-        "spreader_eur_h": 180,
-        "feeder_eur_h": 80,
-        "feeders": 2,
-        "throughput_m3_h": 68,
-    },
-    supply_cost.cost_per_m3_container: {
-        "spreader_eur_h": 180,
-        "feeder_eur_h": 80,
-        "feeders": 2,
-        "container_eur_h": 20,
-        "throughput_m3_h": 90,
-    },
-    supply_cost.cost_per_m3_hose: {
-        "spreader_eur_h": 100,
-        "pump_eur_h": 40,
-        "throughput_m3_h": 100,
-        "setup_h": 2,
-        "setup_eur_h": 100,
-        "volume_m3": 400,
-    },
 }
 EACH = [(f, name) for f, possible in POSSIBLE.items() for name in possible]
 FED: dict[str, Any] = {

@@ -44,7 +44,9 @@ def measures(model: Any, value: Any, here: Place = ()) -> Iterator[tuple[Place, 
     for _, key, measure, inner in known(model):
         if key not in value:
             continue
-        if measure is not None:
+        if measure is not None and isinstance(value[key], list):
+            yield from (((*here, key, i), measure) for i in range(len(value[key])))
+        elif measure is not None:
             yield (*here, key), measure
         elif inner is not None and isinstance(value[key], list):
             for i, entry in enumerate(value[key]):

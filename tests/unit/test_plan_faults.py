@@ -8,12 +8,14 @@ from pathlib import Path
 import pytest
 
 from plans.faulty import DEMO, FAULTY, Faulty
+from plans.faulty_crop import FAULTY_CROP
 from plans.faulty_parts import FAULTY_PARTS
+from plans.faulty_slurry import FAULTY_SLURRY
 from plans.faulty_supplies import FAULTY_SUPPLIES, WAYS, supplied
 from spadework.estimate import check_fit
 from spadework.plan import PlanFaults, read_text
 
-ALL = (*FAULTY, *FAULTY_PARTS, *FAULTY_SUPPLIES)
+ALL = (*FAULTY, *FAULTY_CROP, *FAULTY_PARTS, *FAULTY_SLURRY, *FAULTY_SUPPLIES)
 FOLDER = Path(str(files("spadework.demo")))
 
 
@@ -60,7 +62,7 @@ def test_fault_is_told_where_it_stands(faulty: Faulty) -> None:
 
 
 def test_all_faults_are_told_at_once_in_the_order_of_the_file() -> None:
-    text = DEMO.replace('slope = "1 %"', "slope = 1").replace('"23 +/- 2 cm"', '"23 kg"').replace("[crop]", "[crpo]")
+    text = DEMO.replace('slope = "1 %"', "slope = 1").replace('"23 +/- 2 cm"', '"23 kg"').replace("[crop", "[crpo")
     raised = faults_of(text)
     assert raised is not None
     assert [f.key for f in raised.faults] == ["crop", "field, slope", "crpo", 'system 1 "plough", pass 2, depth']

@@ -8,6 +8,7 @@ import pytest
 from spadework.ranges import ImpossibleValue, OutsideCalibration, collecting
 from spadework.reference import STANDINGS, constants, load
 from spadework.science import slurry
+from spadework.science.slurry import sureness
 
 TABLES = (
     "ammonia_abatement_unece",
@@ -31,6 +32,7 @@ TABLES = (
     "nutrient_removal",
     "slurry_composition",
     "slurry_density",
+    "slurry_loads",
     "slurry_ph",
     "tan_excreted",
 )
@@ -122,6 +124,12 @@ def test_ammoniacal_n_is_never_more_than_total_n() -> None:
         (lambda: slurry.pka_emerson(-300), "temperature_degc"),
         (lambda: slurry.free_ammonia_share(15, 9), "ph"),
         (lambda: slurry.gas_concentration(2, 0.01, 0), "ratio_water_air"),
+        (lambda: sureness.sd_as_stated([3, -1], 0.05, 1), "content"),
+        (lambda: sureness.sd_as_stated(3, 0.05, 0), "repeats"),
+        (lambda: sureness.sampled_share([30, 30], [20, 20]), "sampled_share"),
+        (lambda: sureness.sampled_share(0, 0), "volume_m3"),
+        (lambda: sureness.drawn_about(3, -0.1, 0), "standard_error"),
+        (lambda: sureness.drawn_about(3, 1, -4), "content drawn"),
     ],
 )
 def test_impossible_values_are_named(call, parameter: str) -> None:

@@ -18,6 +18,7 @@ from spadework.app.dose import dose
 from spadework.app.match import match
 from spadework.app.money import money
 from spadework.app.supply import supply
+from spadework.app.when import when
 
 if TYPE_CHECKING:
     from spadework.estimate import Estimate
@@ -96,10 +97,13 @@ def demo(folder: Annotated[Path, typer.Argument(help="Folder to put the demo int
 def check(plan: PlanFile) -> None:
     """Check a plan: all faults at once, with line, key and what would do."""
     from spadework.estimate import check_fit
+    from spadework.plan.composition import marks
 
     read = _read(plan)
     check_fit(read)
     typer.echo(f"{read.name}: no fault found; {len(read.plan.systems)} systems, baseline {read.plan.baseline}")
+    for mark in marks(read.plan.slurry):
+        typer.echo(f"- {mark}")
 
 
 @app.command("estimate")
@@ -156,6 +160,7 @@ def report(
 
 app.command()(match)
 app.command()(supply)
+app.command()(when)
 app.command()(dose)
 app.command()(money)
 

@@ -91,6 +91,11 @@ class Chain:
         """The plan."""
         return self.read.plan
 
+    @property
+    def baseline(self) -> int:
+        """The system that the others are held against."""
+        return [system.name for system in self.plan.systems].index(self.plan.baseline)
+
     @cached_property
     def steps(self) -> tuple[Step, ...]:
         """Every pass of every system."""

@@ -39,6 +39,7 @@ class Desk:
     draws: Draws
     sheet: Worksheet
     notes: list[str] = field(default_factory=list)
+    dose_factors: tuple[float, ...] = ()
     _parts: dict[str, tuple[str, tuple[int, ...]]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -83,6 +84,20 @@ class Desk:
         citations = [] if all(known) else [entry.citation]
         label = "rated power at the take-off per power in the plan; 1 where the plan gives that at the take-off"
         return self.sheet.looked_up(name, stack(shares), "1", label, citations, over=over)
+
+    def dose_on(self, axis: str) -> str:
+        """Return the name of the dose on an axis: the plan's where all systems get the same, else each system's own."""
+        sheet = self.sheet
+        if "dose_factor" not in sheet.figures:
+            return "dose"
+        if axis == "placing":
+            return "placing_dose"
+        name = f"dose_{axis}"
+        if name not in sheet.figures:
+            places = list(sheet.axes["placing"].systems)
+            rows = [[places.index(s)] if s in places else [] for s in sheet.axes[axis].systems]
+            sheet.gather(name, "sum", "placing_dose", "dose of the system", over=axis, rows=rows)
+        return name
 
     def part_of(self, name: str, parent: str, rows: Sequence[int]) -> bool:
         """Make an axis of some rows of another; return whether there are any, for nothing runs over an empty axis."""

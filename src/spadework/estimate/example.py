@@ -185,10 +185,10 @@ def _inputs(estimate: Estimate, trace: Trace, held: Figure, rows: Iterable[int |
         return
     single = len(trace.rows(held.name)) == 1
     for argument, name in origin.inputs.items():
-        made = [trace.input_of(name, row) for row in rows]
+        made = [m for row in rows for m in trace.inputs_of(held, name, row)]
         value = ""
         if origin.equation.in_words and single:
-            value = f" = {line_of(estimate, *made[0], '').result}"
+            value = " = " + ", ".join(line_of(estimate, *m, "").result for m in made)
         yield f"{argument}{value}: {trace.sheet.figures[name].label}, {_origin(trace, made)}"
     if not origin.equation.in_words:
         yield from (f"{name}: not asked for, so {show(value, '')}" for name, value in left_out(origin).items())

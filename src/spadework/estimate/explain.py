@@ -28,7 +28,7 @@ from spadework.estimate.typeset import (
 from spadework.plan import PlanFaults
 from spadework.ranges import FloatArray
 from spadework.reference import Entry, sources
-from spadework.working import Figure, Gathered, Given, Looked, Summed, Worked, Worksheet
+from spadework.working import EVERY_SYSTEM, Figure, Gathered, Given, Looked, Summed, Worked, Worksheet
 
 __all__ = [
     "Line",
@@ -198,7 +198,8 @@ def rows_of(estimate: Estimate, name: str, system: int) -> tuple[int | None, ...
     held = estimate.sheet.figures[name]
     if not held.over:
         return (None,)
-    return tuple(row for row, owner in enumerate(estimate.sheet.axes[held.over].systems) if owner == system)
+    owners = estimate.sheet.axes[held.over].systems
+    return tuple(row for row, owner in enumerate(owners) if owner in {system, EVERY_SYSTEM})
 
 
 def _with_origin(line: Line, sheet: Worksheet, held: Figure, row: int | None, currency: str) -> Line:

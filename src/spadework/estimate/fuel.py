@@ -146,6 +146,6 @@ def _feeders(desk: Desk, axis: str) -> None:
     )  # fmt: skip
     sheet.work(
         f"{axis}_fuel", road_fuel, "diesel of the feeders",
-        dose_m3_ha="dose", load_m3=name("feeder_load"), road_min="road", road_l_h=name("feeder_road_rate"),
+        dose_m3_ha=desk.dose_on(axis), load_m3=name("feeder_load"), road_min="road", road_l_h=name("feeder_road_rate"),
         standing_min=name("feeder_standing"), standing_l_h=name("feeder_idle_rate"),
     )  # fmt: skip

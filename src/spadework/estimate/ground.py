@@ -145,7 +145,11 @@ def _pores(desk: Desk) -> None:
 def _size(desk: Desk) -> None:
     sheet = desk.sheet
     sheet.work(
-        "row_litres", litres_per_metre, "slurry per metre of row", dose_m3_ha="dose", row_spacing_m="row_spacing"
+        "row_litres",
+        litres_per_metre,
+        "slurry per metre of row",
+        dose_m3_ha=desk.dose_on("band"),
+        row_spacing_m="row_spacing",
     )
     sheet.work("slurry_area", liquid_area, "cross-section of the slurry", litres_per_m="row_litres")
     sheet.work(

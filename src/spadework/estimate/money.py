@@ -1,7 +1,8 @@
-"""Cost per hectare of every system: passes, slurry on its way, the slurry itself, and the nitrogen still to be bought."""
+"""Cost per hectare of every system: passes, slurry on its way, the slurry itself, and the nutrients still to be bought."""
 
 from __future__ import annotations
 
+from spadework.estimate.balances import work_nutrient_money
 from spadework.estimate.desk import Desk, FromPlan, as_share
 from spadework.estimate.ownership import own_machine, own_tractor, work_owned
 from spadework.science.machinery import (
@@ -24,6 +25,8 @@ COST_PARTS = {
     "supply_cost": "bringing the slurry",
     "slurry_cost": "slurry, stirred",
     "nitrogen_cost": "nitrogen to be bought",
+    "starter_cost": "starter fertiliser",
+    "pk_cost": "phosphate and potash to be bought",
 }
 """Figures that add up to the cost of a system, with their names for people."""
 PASS_PARTS = ("pass_diesel_cost", "pass_oil_cost", "pass_labour", "tractor_cost_ha", "pass_machine_cost")
@@ -60,7 +63,7 @@ def work_money(desk: Desk) -> None:
     _slurry_and_nitrogen(desk)
     parts = tuple(COST_PARTS)
     sheet.add_up("pass_cost", "cost of the passes and of bringing the slurry", *parts[:5])
-    sheet.add_up("cost", "cost of the passes, the slurry and the nitrogen to be bought", *parts)
+    sheet.add_up("cost", "cost of the passes, the slurry and what is to be bought", *parts)
 
 
 def _hours(desk: Desk) -> None:
@@ -157,7 +160,7 @@ def _rate(desk: Desk, axis: str, time: str, name: str, words: str) -> None:
 
 def _delivery(desk: Desk) -> None:
     """Put on the sheet what others charge for bringing slurry to the field."""
-    _per_volume(desk, "delivery", "bringing slurry to the field, charged by others")
+    _per_volume(desk, "delivery", "bringing slurry to the field, charged by others", "brought")
     sheet = desk.sheet
     rows = len(sheet.axes["brought"].labels)
     sheet.given(
@@ -166,7 +169,7 @@ def _delivery(desk: Desk) -> None:
     sheet.work("brought_cost", only_where, "charged by others", amount="slurry_delivery_cost", placed="brought_once")
 
 
-def _per_volume(desk: Desk, key: str, words: str) -> None:
+def _per_volume(desk: Desk, key: str, words: str, over: str) -> None:
     sheet, quantity = desk.sheet, getattr(desk.chain.plan.slurry, key)
     source = FromPlan(0.0 if quantity is None else quantity, ("slurry", key), low=-1e6)
     if quantity is not None and quantity.unit.endswith("/t"):
@@ -174,16 +177,17 @@ def _per_volume(desk: Desk, key: str, words: str) -> None:
         sheet.work(f"slurry_{key}", price_per_volume, words, price_eur_t=f"slurry_{key}_mass", density_t_m3="density")
     else:
         desk.plan_value(f"slurry_{key}", words, "EUR/m3", source)
-    sheet.work(f"slurry_{key}_cost", cost_of_slurry, words, dose_m3_ha="dose", price_eur_m3=f"slurry_{key}")
+    sheet.work(f"slurry_{key}_cost", cost_of_slurry, words, dose_m3_ha=desk.dose_on(over), price_eur_m3=f"slurry_{key}")
 
 
 def _slurry_and_nitrogen(desk: Desk) -> None:
     sheet, plan = desk.sheet, desk.chain.plan
-    _per_volume(desk, "price", "slurry itself")
-    _per_volume(desk, "stirring", "stirring the store")
+    _per_volume(desk, "price", "slurry itself", "system")
+    _per_volume(desk, "stirring", "stirring the store", "system")
     sheet.add_up("dose_cost", "slurry of the dose, stirred", "slurry_price_cost", "slurry_stirring_cost")
     sheet.work("slurry_cost", only_where, COST_PARTS["slurry_cost"], amount="dose_cost", placed="placed")
     desk.plan_value("n_price", "price of bought N", "EUR/kg", FromPlan(plan.prices.nitrogen, ("prices", "nitrogen")))
     sheet.work(
         "nitrogen_cost", value_of_n, COST_PARTS["nitrogen_cost"], replaced_kg_ha="bought_n", price_eur_kg="n_price"
     )
+    work_nutrient_money(desk)

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from spadework.estimate.analyses import work_analyses, work_stand_in
 from spadework.estimate.desk import Desk, FromPlan, as_share
+from spadework.plan.composition import FACTORS
 from spadework.quantities import Quantity
 from spadework.science.slurry import (
     content_of_dry_matter,
@@ -21,24 +23,32 @@ _CONTENTS = (
     ("phosphorus", "phosphate (P2O5)", "P2O5"),
     ("potassium", "potash (K2O)", "K2O"),
 )
-_FACTORS = {"P": "p2o5_per_p", "K": "k2o_per_k", "NH4": "nh4_per_nh4_n"}
 
 
 def work_nutrients(desk: Desk) -> None:
     """Put the contents of the slurry and of the dose on the sheet."""
     sheet, slurry = desk.sheet, desk.chain.plan.slurry
-    desk.plan_value(
-        "dry_matter", "dry matter of the slurry", "1", FromPlan(as_share(slurry.dry_matter), ("slurry", "dry_matter"))
-    )
+    if slurry.stand_in is not None:
+        work_stand_in(desk)
+    elif slurry.analyses:
+        work_analyses(desk)
+    else:
+        dry_matter = FromPlan(as_share(slurry.dry_matter), ("slurry", "dry_matter"))
+        desk.plan_value("dry_matter", "dry matter of the slurry", "1", dry_matter)
+        for key, words, _ in _CONTENTS:
+            _content(desk, key, words, getattr(slurry, key))
     for key, words, _ in _CONTENTS:
-        _content(desk, key, words, getattr(slurry, key))
-        sheet.work(f"{key}_spread", nutrient_rate, f"{words} in the dose", dose_m3_ha="dose", content_kg_m3=key)
+        dose = desk.dose_on("placing")
+        sheet.work(f"{key}_spread", nutrient_rate, f"{words} in the dose", dose_m3_ha=dose, content_kg_m3=key)
     systems = range(len(desk.chain.plan.systems))
     placed = [[0.0 if desk.chain.placing_step(s) is None else 1.0] for s in systems]
     places = [desk.chain.read.place("system", s) for s in systems]
     sheet.given("placed", placed, "1", "1 where the system places slurry, else 0", over="system", places=places)
     for key, words, _ in _CONTENTS:
-        sheet.work(f"{key}_dose", only_where, f"{words} in the slurry", amount=f"{key}_spread", placed="placed")
+        if sheet.figures[f"{key}_spread"].over:
+            sheet.total(f"{key}_dose", f"{key}_spread", f"{words} in the slurry")
+        else:
+            sheet.work(f"{key}_dose", only_where, f"{words} in the slurry", amount=f"{key}_spread", placed="placed")
 
 
 def _content(desk: Desk, key: str, words: str, quantity: Quantity) -> None:
@@ -62,7 +72,7 @@ def _content(desk: Desk, key: str, words: str, quantity: Quantity) -> None:
             dry_matter_share="dry_matter",
         )
         name = f"{key}_fresh"
-    factor = _FACTORS.get(quantity.substance)
+    factor = FACTORS.get(quantity.substance)
     if factor is not None:
         if factor not in sheet.figures:
             desk.constant(factor, "chemistry", factor)

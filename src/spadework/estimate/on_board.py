@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from spadework.estimate.analyses import work_density
 from spadework.estimate.desk import Desk, FromPlan, as_share
 from spadework.reference import constants, load
 from spadework.science.machinery import (
@@ -16,7 +17,7 @@ from spadework.science.machinery import (
     rolling_coefficient_brixius,
     tanker_mean_mass,
 )
-from spadework.science.slurry import dose_volume
+from spadework.science.slurry import dose_at_terms, dose_volume
 
 __all__ = ["work_slurry_on_board"]
 
@@ -44,14 +45,17 @@ def work_slurry_on_board(desk: Desk) -> None:
 
 def _dose(desk: Desk) -> None:
     sheet, slurry = desk.sheet, desk.chain.plan.slurry
-    desk.plan_value(
-        "density", "density of the slurry", "t/m3", FromPlan(slurry.density, ("slurry", "density"), 0.9, 1.15)
-    )
+    work_density(desk)
     if slurry.dose.unit == "t/ha":
         desk.plan_value("dose_mass", "dose", "t/ha", FromPlan(slurry.dose, ("slurry", "dose"), 0.1, 150))
         sheet.work("dose", dose_volume, "dose", dose_t_ha="dose_mass", density_t_m3="density")
     else:
         desk.plan_value("dose", "dose", "m3/ha", FromPlan(slurry.dose, ("slurry", "dose"), 0.1, 150))
+    if desk.dose_factors:
+        words = "dose against that of the plan, for as much available N as the baseline gets"
+        place = "set in rounds, on the middle of every input"
+        sheet.given("dose_factor", [[f] for f in desk.dose_factors], "1", words, over="placing", places=[place])
+        sheet.work("placing_dose", dose_at_terms, "dose of the system", dose_m3_ha="dose", dose_factor="dose_factor")
     desk.constant("tank_filled", "field_work", "tank_filled_share")
 
 
@@ -111,7 +115,12 @@ def _pump(desk: Desk) -> None:
     desk.pick("placing_speed", "speed", "placing", "speed while placing")
     desk.pick("placing_width", "width", "placing", "width while placing")
     sheet.work(
-        "flow", pump_flow, "flow of slurry", dose_m3_ha="dose", width_m="placing_width", speed_km_h="placing_speed"
+        "flow",
+        pump_flow,
+        "flow of slurry",
+        dose_m3_ha=desk.dose_on("placing"),
+        width_m="placing_width",
+        speed_km_h="placing_speed",
     )
     entry = constants("field_work")["pump_pressure_kpa"]
     desk.table_value("pump_pressure", entry.citation.label, entry)

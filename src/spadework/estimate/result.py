@@ -11,7 +11,7 @@ import numpy as np
 from spadework.plan import Plan, Read
 from spadework.plan.weather import Hours
 from spadework.ranges import FloatArray
-from spadework.working import Worksheet
+from spadework.working import EVERY_SYSTEM, Worksheet
 
 if TYPE_CHECKING:
     import xarray as xr
@@ -103,6 +103,12 @@ class Estimate:
         values: FloatArray = figure.values[rows[0]]
         return values
 
+    def dose(self, system: int) -> FloatArray:
+        """Return the draws of the dose of a system [m3/ha]; nil where it gets no slurry."""
+        if "placing_dose" not in self.sheet.figures:
+            return self.sheet["dose"]
+        return self.values("placing_dose", system) if self.has("placing_dose", system) else np.zeros(1)
+
     def spread(self, name: str, system: int) -> Spread:
         """Return median and 80 % interval of a figure for a system."""
         return Spread(*_middle(self.values(name, system)))
@@ -130,7 +136,13 @@ class Estimate:
         figure = self.sheet.figures[name]
         if not figure.over:
             return [0]
-        return [row for row, owner in enumerate(self.sheet.axes[figure.over].systems) if owner == system]
+        owners = self.sheet.axes[figure.over].systems
+        return [row for row, owner in enumerate(owners) if owner in {system, EVERY_SYSTEM}]
+
+    def is_shared(self, name: str) -> bool:
+        """Tell whether a figure is the same for every system."""
+        over = self.sheet.figures[name].over
+        return not over or EVERY_SYSTEM in self.sheet.axes[over].systems
 
     def dataset(self, names: Sequence[str] | None = None) -> xr.Dataset:
         """Return figures as a dataset with the dimensions of their axes and ``draw``.

@@ -81,14 +81,14 @@ def _loads(desk: Desk) -> None:
     desk.pick("tanked_width", "placing_width", "tanked")
     sheet.work(
         "spreading", spreading_per_load, "spreading one load",
-        load_m3="load_size", dose_m3_ha="dose", spread_h_ha="tanked_spread_time",
+        load_m3="load_size", dose_m3_ha=desk.dose_on("tanked"), spread_h_ha="tanked_spread_time",
     )  # fmt: skip
     sheet.work(
         "load_run",
         run_length,
         "run that one load lasts",
         tank_m3="load_size",
-        dose_m3_ha="dose",
+        dose_m3_ha=desk.dose_on("tanked"),
         width_m="tanked_width",
     )
     rows = [
@@ -97,7 +97,10 @@ def _loads(desk: Desk) -> None:
     ]
     sheet.gather("tanked_run", "pick", "run", "run between the headlands", over="tanked", rows=rows)
     sheet.work("runs_per_load", runs_per_load, "runs that one load lasts", length_m="load_run", run_m="tanked_run")
-    sheet.work("field_loads", loads_for, "loads for the field", area_ha="area", dose_m3_ha="dose", load_m3="load_size")
+    sheet.work(
+        "field_loads", loads_for, "loads for the field",
+        area_ha="area", dose_m3_ha=desk.dose_on("tanked"), load_m3="load_size",
+    )  # fmt: skip
 
 
 def _brought(desk: Desk) -> None:
@@ -109,7 +112,7 @@ def _brought(desk: Desk) -> None:
     desk.pick("brought_load", "load_size", "brought")
     sheet.work(
         "brought_away", refill_time, "time away from spreading",
-        dose_m3_ha="dose", tank_m3="brought_load", refill_min="met",
+        dose_m3_ha=desk.dose_on("brought"), tank_m3="brought_load", refill_min="met",
     )  # fmt: skip
 
 
@@ -126,7 +129,7 @@ def _driven(desk: Desk) -> None:
         "trip", trip_time, "trip to the store and back, with filling and finding the place",
         filling_min="trip_fill", road_min="road", other_min="field_other_min",
     )  # fmt: skip
-    load = {"dose_m3_ha": "dose", "tank_m3": "trip_load"}
+    load = {"dose_m3_ha": desk.dose_on("driven"), "tank_m3": "trip_load"}
     sheet.work("driven_away", refill_time, "time away from spreading", refill_min="trip", **load)
     sheet.work("driven_road", refill_time, "time on the road", refill_min="road", **load)
 
@@ -257,13 +260,14 @@ def _times(desk: Desk, axis: str, name: str) -> None:
         name.format("time"),
         supply_time,
         "time for a hectare with its slurry",
-        dose_m3_ha="dose",
+        dose_m3_ha=desk.dose_on(axis),
         throughput_m3_h=name.format("flow"),
     )
     desk.pick(name.format("spread_time"), "tanked_spread_time", axis)
     sheet.work(
         f"{axis}_away", refill_per_area, "time refilling, without waiting",
-        dose_m3_ha="dose", load_m3=name.format("load"), handing_min=name.format("handing"), other_min="field_other_min",
+        dose_m3_ha=desk.dose_on(axis), load_m3=name.format("load"), handing_min=name.format("handing"),
+        other_min="field_other_min",
     )  # fmt: skip
     sheet.work(
         f"{axis}_waiting", waiting_time, "time waiting for slurry",
@@ -298,14 +302,14 @@ def _hosed(desk: Desk) -> None:
         "speed at which the flow gives the dose",
         flow_m3_h="hose_flow",
         width_m="hosed_width",
-        dose_m3_ha="dose",
+        dose_m3_ha=desk.dose_on("hosed"),
     )
     sheet.work(
         "hose_work_rate",
         hose_rate,
         "work rate with the hose laid",
         flow_m3_h="hose_flow",
-        dose_m3_ha="dose",
+        dose_m3_ha=desk.dose_on("hosed"),
         spread_h_ha="hosed_spread_time",
     )
     sheet.work(

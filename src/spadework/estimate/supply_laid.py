@@ -13,6 +13,7 @@ from functools import cached_property
 import numpy as np
 
 from spadework.estimate.ammonia import work_ammonia
+from spadework.estimate.balances import work_balances
 from spadework.estimate.chain import Chain, Step
 from spadework.estimate.desk import Desk
 from spadework.estimate.draft import work_draft
@@ -20,6 +21,7 @@ from spadework.estimate.draws import Draws
 from spadework.estimate.fit import fit_faults
 from spadework.estimate.fuel import work_fuel
 from spadework.estimate.money import work_money
+from spadework.estimate.need import work_need
 from spadework.estimate.nitrogen import work_nitrogen
 from spadework.estimate.nutrients import work_nutrients
 from spadework.estimate.on_board import work_slurry_on_board
@@ -41,7 +43,9 @@ _PARTS: tuple[Callable[[Desk], None], ...] = (
     work_fuel,
     work_nutrients,
     work_ammonia,
+    work_need,
     work_nitrogen,
+    work_balances,
     work_money,
 )
 
@@ -196,7 +200,10 @@ def _laid_out(estimate: Estimate, system: int, options: Sequence[Option], draws:
     read = replace(estimate.read, plan=estimate.plan.model_copy(update={"systems": systems}))
     beside = _Beside(read, tuple(laid))
     axes = beside.axes()
-    return Desk(beside, draws, Worksheet(axes))
+    factors: tuple[float, ...] = ()
+    if "dose_factor" in estimate.sheet.figures:
+        factors = (float(estimate.values("dose_factor", system)[0]),) * len(laid)
+    return Desk(beside, draws, Worksheet(axes), dose_factors=factors)
 
 
 def _as(option: Option, machine: Machine) -> Machine:

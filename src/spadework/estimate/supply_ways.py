@@ -148,7 +148,9 @@ def ways_at(estimate: Estimate, system: int, distances_km: ArrayLike) -> Ways:
         options, left_out = possible(estimate, system, options_for(estimate, system), keys, GRID_DRAWS)
         desk = side_by_side(estimate, system, options, SameDraws(estimate, keys, GRID_DRAWS, km))
     shape = (len(options), km.size, -1)
-    cost = _columns(per_volume(desk.sheet["pass_cost"], desk.sheet["dose"]), km.size).reshape(shape).copy()
+    cost = (
+        _columns(per_volume(desk.sheet["pass_cost"], desk.sheet[desk.dose_on("system")]), km.size).reshape(shape).copy()
+    )
     rate = _columns(desk.sheet["pass_rate"], km.size).reshape(shape).copy()
     for row, option in enumerate(options):
         if option.way == "hose":
@@ -198,7 +200,7 @@ def feeders_table(estimate: Estimate, system: int, counts: Sequence[int] = (1, 2
             return ()
         desk = side_by_side(estimate, system, options, SameDraws(estimate, keys, estimate.draws, None))
     axis = "fed" if chosen.way == "feeders" else "contained"
-    cost = per_volume(desk.sheet["pass_cost"], desk.sheet["dose"])
+    cost = per_volume(desk.sheet["pass_cost"], desk.sheet[desk.dose_on("system")])
     waits = [_spread(row) for row in desk.sheet[f"{axis}_spreader_waits"]]
     costs = [_spread(row) for row in cost]
     least = min(range(len(costs)), key=lambda i: costs[i].mid)
@@ -236,11 +238,10 @@ def supply_day(estimate: Estimate, system: int) -> tuple[SupplyDay, float]:
         return float(np.ravel(sheet[name])[0])
 
     spread = of("placing_spread_time")
-    closed = of("dose") / (spread + of("placing_away") + of("placing_waiting"))
+    dose = of(desk.dose_on("placing"))
+    closed = dose / (spread + of("placing_away") + of("placing_waiting"))
     hours = farm.day.value if farm is not None else 24.0
-    day = SupplyDay(
-        way="brought", load_m3=1.0, dose_m3_ha=of("dose"), spread_h_ha=spread, hours=hours, area_ha=of("area")
-    )
+    day = SupplyDay(way="brought", load_m3=1.0, dose_m3_ha=dose, spread_h_ha=spread, hours=hours, area_ha=of("area"))
     way = planned[0].way
     if way == "hose":
         return replace(day, way="hose", hose_m3_h=of("hose_flow"), setup_h=of("hose_setup")), closed

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from spadework.estimate.explain import is_leaf
-from spadework.working import Figure, Gathered, Worksheet
+from spadework.working import Across, Figure, Gathered, Worksheet
 
 __all__ = ["Trace", "value_of"]
 
@@ -63,7 +63,13 @@ class Trace:
         held = self.sheet.figures[name]
         if isinstance(held.origin, Gathered):
             return [self.resolved(held.origin.figure, i) for i in held.origin.rows[row or 0]]
-        return [self.input_of(other, row) for other in self.sheet.inputs(held)]
+        return [made for other in self.sheet.inputs(held) for made in self.inputs_of(held, other, row)]
+
+    def inputs_of(self, held: Figure, name: str, row: int | None) -> list[Row]:
+        """Return the rows of the input `name` that a row of `held` was worked from; several where it was worked across."""
+        if isinstance(held.origin, Across) and self.sheet.figures[name].over:
+            return [self.resolved(name, i) for i in held.origin.rows[row or 0]]
+        return [self.input_of(name, row)]
 
     def input_of(self, name: str, row: int | None) -> Row:
         """Return the row of an input that goes with a row of what is made from it."""

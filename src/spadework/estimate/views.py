@@ -68,7 +68,7 @@ def _hired(desk: Desk, rows: list[int]) -> None:
     if "hired_volume" in sheet.axes:
         sheet.work(
             "hired_by_volume", hired_per_hectare_by_volume, "contractor by the volume",
-            rate_eur_m3="hired_volume_rate", dose_m3_ha="dose",
+            rate_eur_m3="hired_volume_rate", dose_m3_ha=desk.dose_on("hired_volume"),
         )  # fmt: skip
     known = ["hired_area_rate", "hired_by_hour", "hired_by_volume"]
     desk.merge("hired_stated", "contractor's price, as stated", "hired", known, "EUR/ha")
@@ -106,20 +106,13 @@ def _tax(desk: Desk, asked: list[Contractor], paths: list[tuple[str, int]]) -> s
 
 
 def _per_amount(desk: Desk) -> None:
-    sheet, crop = desk.sheet, desk.chain.plan.crop
+    sheet = desk.sheet
+    rows = [[system] for system in sheet.axes["placing"].systems]
+    sheet.gather("placing_pass_cost", "pick", "pass_cost", "passes and bringing the slurry", over="placing", rows=rows)
     sheet.work(
-        "cost_per_m3",
-        per_volume,
-        "cost of passes and supply per m3 of slurry",
-        cost_eur_ha="pass_cost",
-        dose_m3_ha="dose",
-    )
-    desk.plan_value(
-        "expected_yield",
-        "expected yield of dry matter",
-        "t/ha",
-        FromPlan(crop.expected_yield, ("crop", "expected_yield"), 0.1),
-    )
+        "cost_per_m3", per_volume, "cost of passes and supply per m3 of slurry",
+        cost_eur_ha="placing_pass_cost", dose_m3_ha=desk.dose_on("placing"),
+    )  # fmt: skip
     sheet.work(
         "cost_per_tonne", per_tonne, "cost per tonne of dry matter", cost_eur_ha="cost", yield_t_ha="expected_yield"
     )

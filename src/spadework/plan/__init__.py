@@ -3,17 +3,20 @@
 from spadework.plan.faults import Fault, PlanFaults
 from spadework.plan.reading import Read, read, read_text
 from spadework.plan.schema import (
+    Analysis,
     Contractor,
     Crop,
     Farm,
     Field,
     Limit,
     Machine,
+    Need,
     Pass,
     Plan,
     Prices,
     Rain,
     Slurry,
+    Starter,
     Supply,
     System,
     Tractor,
@@ -22,6 +25,7 @@ from spadework.plan.schema import (
 )
 
 __all__ = [
+    "Analysis",
     "Contractor",
     "Crop",
     "Farm",
@@ -29,6 +33,7 @@ __all__ = [
     "Field",
     "Limit",
     "Machine",
+    "Need",
     "Pass",
     "Plan",
     "PlanFaults",
@@ -36,6 +41,7 @@ __all__ = [
     "Rain",
     "Read",
     "Slurry",
+    "Starter",
     "Supply",
     "System",
     "Tractor",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from spadework.plan import agreement_machines, agreement_weather
+from spadework.plan import agreement_crop, agreement_machines, agreement_slurry, agreement_weather
 from spadework.plan.faults import Fault, nearest
 from spadework.plan.outfits import kind_of, placing_machine, working_width_m
 from spadework.plan.schema import Machine, Pass, Plan, System
@@ -16,14 +16,19 @@ if TYPE_CHECKING:
 
 __all__ = ["faults"]
 
-_PLAUSIBLE = constants("plausible")
-_CHEMISTRY = constants("chemistry")
-
 
 def faults(read: Read) -> list[Fault]:
     """Return everything in a plan that does not agree."""
     found: list[Fault] = []
-    for part in (_names, _tractors, _machines, _slurry, agreement_weather.faults, _limits, _field):
+    for part in (
+        _names,
+        _tractors,
+        _machines,
+        agreement_slurry.faults,
+        agreement_weather.faults,
+        agreement_crop.faults,
+        _field,
+    ):
         found.extend(part(read))
     for index, system in enumerate(read.plan.systems):
         found.extend(_system(read, index, system))
@@ -97,54 +102,6 @@ def _machines(read: Read) -> Iterator[Fault]:
                 yield read.fault(what, "machine", i, "strip_width")
             if machine.tine_width is None:
                 yield read.fault(f'a {kind.label} needs tine_width = "4 cm"', "machine", i, "tine_width")
-
-
-def _slurry(read: Read) -> Iterator[Fault]:
-    slurry = read.plan.slurry
-    total, ammoniacal, density = slurry.total_n, slurry.ammoniacal_n, slurry.density.value
-    if _per_m3(ammoniacal.low, ammoniacal.unit, density) > _per_m3(total.high, total.unit, density):
-        what = (
-            f"{ammoniacal.text} of ammoniacal N is more than the {total.text} of total N; "
-            "check units, and NH4 against NH4-N"
-        )
-        yield read.fault(what, "slurry", "ammoniacal_n")
-    if slurry.basis == "dry" and total.unit == "kg/t" and total.high < _PLAUSIBLE.least_n_of_dry_matter_kg_t:
-        what = f'{total.text} is far too little for dry matter; if it is of fresh slurry, say basis = "fresh"'
-        yield read.fault(what, "slurry", "total_n")
-    if slurry.basis == "fresh" and total.low > _PLAUSIBLE.most_n_of_fresh_slurry_kg_t:
-        what = f'{total.text} is far too much for fresh slurry; if it is of dry matter, say basis = "dry"'
-        yield read.fault(what, "slurry", "total_n")
-    if slurry.basis == "fresh":
-        for key, oxide, element in (("phosphorus", "p2o5", "P"), ("potassium", "k2o", "K")):
-            content = getattr(slurry, key)
-            as_oxide = _CHEMISTRY[f"{oxide}_per_{element.lower()}"].value if content.substance == element else 1.0
-            if content.high * as_oxide > _PLAUSIBLE[f"most_{oxide}_of_fresh_slurry_kg_t"].value:
-                what = f'{content.text} is far too much for fresh slurry; if it is of dry matter, say basis = "dry"'
-                yield read.fault(what, "slurry", key)
-    for key in ("total_n", "ammoniacal_n", "phosphorus", "potassium"):
-        quantity = getattr(slurry, key)
-        if slurry.basis == "dry" and quantity.unit != "kg/t":
-            what = f'"{quantity.text}" is per volume; on a dry basis give it per mass of dry matter, e.g. "45 g/kg"'
-            yield read.fault(what, "slurry", key)
-
-
-def _per_m3(content: float, unit: str, density_t_m3: float) -> float:
-    return content if unit == "kg/m3" else content * density_t_m3
-
-
-def _limits(read: Read) -> Iterator[Fault]:
-    for i, limit in enumerate(read.plan.limits):
-        wants = "at_least" if limit.of == "distance to water" else "at_most"
-        other = "at_most" if wants == "at_least" else "at_least"
-        if getattr(limit, wants) is None or getattr(limit, other) is not None:
-            yield read.fault(f'"{limit.of}" needs {wants}, and not {other}', "limit", i, wants)
-        if limit.at_most is None:
-            continue
-        phosphate = limit.at_most.substance in {"P2O5", "P"}
-        if limit.of == "phosphate from slurry" and not phosphate:
-            yield read.fault('say P or P2O5, e.g. at_most = "60 kg P2O5/ha"', "limit", i, "at_most")
-        elif limit.of.endswith("N from slurry") and phosphate:
-            yield read.fault(f'"{limit.of}" is a mass of N, e.g. at_most = "170 kg N/ha"', "limit", i, "at_most")
 
 
 def _system(read: Read, index: int, system: System) -> Iterator[Fault]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from spadework.plan.composition import density_t_m3
 from spadework.plan.faults import Fault, nearest
 from spadework.plan.measures import MOST_FLOW_M3_MIN
 from spadework.plan.outfits import kind_of, placing_machine, tanker_of, working_width_m
@@ -199,7 +200,7 @@ def _flow(read: Read, here: tuple[str | int, ...], step: Pass) -> Iterator[Fault
     if width is None:
         return
     dose = plan.slurry.dose
-    volume = dose.value / plan.slurry.density.value if dose.unit == "t/ha" else dose.value
+    volume = dose.value / density_t_m3(plan.slurry) if dose.unit == "t/ha" else dose.value
     flow = volume * width * step.speed.value / 600
     if flow > MOST_FLOW_M3_MIN:
         what = (

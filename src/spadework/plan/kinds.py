@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any, Final
 
 from pydantic import GetCoreSchemaHandler, GetJsonSchemaHandler
@@ -29,7 +29,7 @@ class Kind:
     """A word out of a closed list; the model holds the key of its row."""
 
     what: str
-    words: Mapping[str, str]
+    words: Mapping[str, str] = field(hash=False)
 
     def __get_pydantic_core_schema__(self, source: Any, handler: GetCoreSchemaHandler) -> CoreSchema:
         """Read the word; pydantic reports what :meth:`read` raises."""
@@ -43,8 +43,9 @@ class Kind:
         """Return the key of the row that `raw` names, by label or by key."""
         if isinstance(raw, str):
             word = " ".join(raw.split()).lower()
-            if word in self.words:
-                return self.words[word]
+            known = {label.lower(): key for label, key in self.words.items()}
+            if word in known:
+                return known[word]
             if raw in self.words.values():
                 return raw
             hint = nearest(word, self.words) or "; known: " + ", ".join(sorted(self.words))

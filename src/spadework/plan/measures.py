@@ -11,11 +11,13 @@ from pydantic_core import CoreSchema, core_schema
 
 from spadework.quantities import Quantity, QuantityError, parse, show, units_that_do
 
-__all__ = ["CURRENCY", "MOST_FLOW_M3_MIN", "Measure", "Quantity"]
+__all__ = ["CURRENCY", "MOST_FLOW_M3_MIN", "MOST_FRESH_YIELD_T_HA", "Measure", "Quantity"]
 
 CURRENCY = "EUR"
 MOST_FLOW_M3_MIN = 20.0
 """More than any pump of a tanker or store moves."""
+MOST_FRESH_YIELD_T_HA = 120.0
+"""More than any maize brings, as it is weighed."""
 _BY_THE_DAY = re.compile(r"\b(d|days?)\b", re.IGNORECASE)
 
 
@@ -153,8 +155,14 @@ PotassiumContent = Annotated[
 Population = Annotated[Quantity, _measure("seeds/ha", low=10_000, high=250_000, example="95000 seeds/ha")]
 DryYield = Annotated[Quantity, _measure("t/ha", high=40, example="16 t/ha", above=True)]
 NitrogenRate = Annotated[Quantity, _measure("kg/ha", high=500, example="150 kg N/ha", substances=("", "N"))]
-LimitRate = Annotated[
-    Quantity, _measure("kg/ha", high=500, example="170 kg N/ha", substances=("", "N", "NH4-N", "P2O5", "P"))
+LimitAtMost = Annotated[
+    Quantity, _measure("kg/ha", "%", high=500, example="170 kg N/ha", substances=("", "N", "NH4-N", "P2O5", "P"))
+]
+PhosphateRate = Annotated[Quantity, _measure("kg/ha", high=500, example="60 kg P2O5/ha", substances=("P2O5",))]
+PotashRate = Annotated[Quantity, _measure("kg/ha", high=800, example="180 kg K2O/ha", substances=("K2O",))]
+ProductRate = Annotated[Quantity, _measure("kg/ha", high=1_000, example="100 kg/ha")]
+FreshYield = Annotated[
+    Quantity, _measure("t/ha", high=MOST_FRESH_YIELD_T_HA, example="48 t/ha", above=True, exact=True)
 ]
 Temperature = Annotated[Quantity, _measure("degC", low=-20, high=50, example="12 degC")]
 Wind = Annotated[Quantity, _measure("m/s", high=40, example="3 m/s")]
@@ -166,6 +174,8 @@ ContractRate = Annotated[Quantity, _measure("EUR/ha", "EUR/h", "EUR/m3", high=5_
 PerTonne = Annotated[Quantity, _measure("EUR/t", high=5_000, example="140 EUR/t")]
 PerLitre = Annotated[Quantity, _measure("EUR/L", high=100, example="1.15 +/- 0.10 EUR/L")]
 NitrogenPrice = Annotated[Quantity, _measure("EUR/kg", high=200, example="1.10 EUR/kg N", substances=("", "N"))]
+PhosphatePrice = Annotated[Quantity, _measure("EUR/kg", high=200, example="1.00 EUR/kg P2O5", substances=("", "P2O5"))]
+PotashPrice = Annotated[Quantity, _measure("EUR/kg", high=200, example="0.80 EUR/kg K2O", substances=("", "K2O"))]
 PerVolume = Annotated[Quantity, _measure("EUR/m3", "EUR/t", low=-200, high=500, example="1.80 EUR/m3")]
 Years = Annotated[Quantity, _measure("year", low=1, high=40, example="10 year")]
 HoursPerYear = Annotated[Quantity, _measure("h/year", low=1, high=6_000, example="400 h/year")]

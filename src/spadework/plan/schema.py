@@ -9,25 +9,30 @@ from __future__ import annotations
 import datetime as dt
 from typing import Annotated, Any, Literal
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, StringConstraints
+from pydantic import AfterValidator, StringConstraints
 from pydantic import Field as Key
 
 from spadework.plan import measures as m
-from spadework.plan.kinds import MACHINE_KINDS, SLURRY_KINDS, TEXTURES, Kind
-from spadework.quantities import QuantityError, units_that_do
+from spadework.plan.kinds import MACHINE_KINDS, TEXTURES, Kind
+from spadework.plan.schema_crop import Crop, Limit, Need, Prices, Starter
+from spadework.plan.schema_parts import Name, Part, Sentence, one_line
+from spadework.plan.schema_slurry import Analysis, Slurry
 
 __all__ = [
+    "Analysis",
     "Contractor",
     "Crop",
     "Farm",
     "Field",
     "Limit",
     "Machine",
+    "Need",
     "Pass",
     "Plan",
     "Prices",
     "Rain",
     "Slurry",
+    "Starter",
     "Supply",
     "System",
     "Tractor",
@@ -35,39 +40,14 @@ __all__ = [
     "json_schema",
 ]
 
-
-def _one_line(text: str) -> str:
-    """Return a text with single spaces; refuse characters that a screen or print cannot show."""
-    text = " ".join(text.split())
-    if not text.isprintable():
-        code = next(ord(character) for character in text if not character.isprintable())
-        raise ValueError(f"holds a character that cannot be printed (number {code}); write it again by hand")
-    return text
-
-
-def _known_currency(code: str) -> str:
-    try:
-        units_that_do(code)
-    except QuantityError:
-        raise ValueError(f'"{code}" is no currency in use; write its three letters, e.g. "EUR"') from None
-    return code
-
-
-Name = Annotated[str, StringConstraints(min_length=1, max_length=60), AfterValidator(_one_line)]
-Sentence = Annotated[str, StringConstraints(max_length=400), AfterValidator(_one_line)]
-WeatherFile = Annotated[str, StringConstraints(min_length=1, max_length=200), AfterValidator(_one_line)]
-Zone = Annotated[str, StringConstraints(min_length=1, max_length=60), AfterValidator(_one_line)]
+WeatherFile = Annotated[str, StringConstraints(min_length=1, max_length=200), AfterValidator(one_line)]
+Zone = Annotated[str, StringConstraints(min_length=1, max_length=60), AfterValidator(one_line)]
 Gap = Annotated[m.Quantity, m.Measure(("h",), 0, 24, "3 h", exact=True)]
 Marks = Annotated[list[Annotated[str, StringConstraints(max_length=20)]], Key(max_length=20)]
 ColumnsOfFile = Annotated[dict[str, Annotated[str, StringConstraints(max_length=100)]], Key(max_length=200)]
-Currency = Annotated[str, StringConstraints(pattern="^[A-Z]{3}$"), AfterValidator(_known_currency)]
 
 
-class _Part(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True, str_strip_whitespace=True, strict=True, allow_inf_nan=False)
-
-
-class Field(_Part):
+class Field(Part):
     """The host field and its soil on the day."""
 
     name: Name = Key(description="What the host calls the field")
@@ -92,47 +72,12 @@ class Field(_Part):
     residue_cover: m.Share = Key(description="Share of the ground covered by residue before the first pass")
     store_distance: m.Distance = Key(description="Road from slurry store to field")
     water_distance: m.BufferDistance = Key(description="Nearest open water, spring or well")
-
-
-class Crop(_Part):
-    """The crop to be established."""
-
-    kind: Literal["silage maize", "grain maize"] = "silage maize"
-    row_spacing: m.RowSpacing
-    seed_depth: m.SeedDepth = Key(description="Under the press-wheel track")
-    population: m.Population
-    expected_yield: m.DryYield = Key(
-        description="Dry matter; the same for all systems: an estimate cannot tell them apart"
+    well_distance: m.BufferDistance | None = Key(
+        None, description="Nearest well, spring or borehole of its own, for a limit on that distance"
     )
-    dry_matter: m.CropDryMatter = Key(description="Dry matter of the harvested crop")
-    n_need: m.NitrogenRate = Key(description="Nitrogen the crop still needs, after soil and earlier manure")
 
 
-class Slurry(_Part):
-    """The slurry as analysed, and how much of it goes on."""
-
-    kind: Annotated[str, Kind("kind of slurry", SLURRY_KINDS)]
-    dose: m.Dose
-    density: m.SlurryDensity
-    basis: Literal["fresh", "dry"] = Key(
-        "fresh", description="What the contents below refer to: fresh slurry or its dry matter"
-    )
-    dry_matter: m.DryMatter
-    total_n: m.NitrogenContent
-    ammoniacal_n: m.AmmoniacalContent = Key(description="From the laboratory; never computed from dry matter")
-    phosphorus: m.PhosphorusContent
-    potassium: m.PotassiumContent
-    ph: Annotated[float, Key(ge=4.5, le=10)]
-    analysed: dt.date | None = Key(None, description="Date of the analysis")
-    price: m.PerVolume = Key(description="What the slurry itself costs; negative where it is paid for being taken")
-    stirring: m.PerVolume | None = Key(None, description="Stirring the store, the same for all systems")
-    delivery: m.PerVolume | None = Key(
-        None, description="What others charge for bringing it to the field; only for tankers with a refill time"
-    )
-    inhibitor: bool = Key(False, description="True where a nitrification inhibitor is mixed in")
-
-
-class Rain(_Part):
+class Rain(Part):
     """A file of its own for the rain."""
 
     file: WeatherFile = Key(description="Hourly CSV beside the plan")
@@ -146,7 +91,7 @@ class Rain(_Part):
     )
 
 
-class Weather(_Part):
+class Weather(Part):
     """Typical hour of spreading, or a file of hours."""
 
     air_temperature: m.Temperature | None = None
@@ -175,35 +120,7 @@ class Weather(_Part):
     rain: Rain | None = Key(None, description="Table: a file of its own for the rain")
 
 
-class Prices(_Part):
-    """Prices, all in one currency, of one date, with or without tax."""
-
-    date: dt.date
-    currency: Currency = "EUR"
-    tax: Literal["without", "with"] = Key(description="Whether the prices are without or with value-added tax")
-    diesel: m.PerLitre
-    labour: m.PerHour
-    nitrogen: m.NitrogenPrice = Key(description="Bought mineral nitrogen, per kg N")
-    interest: m.Share
-
-
-class Limit(_Part):
-    """A limit that the user looked up; the tool holds the plan against it and clears nothing."""
-
-    of: Literal[
-        "total N from slurry",
-        "ammoniacal N from slurry",
-        "phosphate from slurry",
-        "available N from slurry",
-        "distance to water",
-    ]
-    at_most: m.LimitRate | None = None
-    at_least: m.BufferDistance | None = None
-    source: Sentence
-    date: dt.date
-
-
-class Tractor(_Part):
+class Tractor(Part):
     """A tractor with its price."""
 
     name: Name
@@ -220,7 +137,7 @@ class Tractor(_Part):
     )
 
 
-class Machine(_Part):
+class Machine(Part):
     """An implement, tanker or planter with its price."""
 
     name: Name
@@ -251,7 +168,7 @@ class Machine(_Part):
     hours: m.HoursPerYear
 
 
-class Pass(_Part):
+class Pass(Part):
     """One outfit going over the field once."""
 
     tractor: Name
@@ -273,7 +190,7 @@ class Pass(_Part):
     contractor: Name | None = Key(None, description="The contractor's rate to hold the own cost against")
 
 
-class Supply(_Part):
+class Supply(Part):
     """How slurry comes from the store to the outfit that places it."""
 
     name: Name
@@ -292,7 +209,7 @@ class Supply(_Part):
     )
 
 
-class Contractor(_Part):
+class Contractor(Part):
     """A contractor's rate, as asked or printed."""
 
     name: Name
@@ -304,7 +221,7 @@ class Contractor(_Part):
     source: Sentence
 
 
-class Farm(_Part):
+class Farm(Part):
     """The farm behind the field: how much there is to do in spring, and in which days."""
 
     maize: m.Area = Key(description="Maize a year")
@@ -321,18 +238,19 @@ class Farm(_Part):
     crop_price: m.PerTonne | None = Key(None, description="Value of the crop, per tonne of dry matter")
 
 
-class System(_Part):
+class System(Part):
     """One way of establishing the crop: a named, ordered chain of passes."""
 
     name: Name
     about: Sentence = ""
+    saves_starter: bool = Key(False, description="True where this system does without the starter fertiliser")
     passes: Annotated[list[Pass], Key(alias="pass", min_length=1, max_length=12)]
 
 
-class Plan(_Part):
+class Plan(Part):
     """One comparison: a question, its systems, its host field."""
 
-    question: Annotated[str, StringConstraints(min_length=1, max_length=300), AfterValidator(_one_line)]
+    question: Annotated[str, StringConstraints(min_length=1, max_length=300), AfterValidator(one_line)]
     invented: bool = Key(False, description="True where farm, place and numbers are made up; printed on every page")
     baseline: Name = Key(description="The system that the others are held against")
     field: Field

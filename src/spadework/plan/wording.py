@@ -13,6 +13,7 @@ from spadework.plan.schema import Plan
 __all__ = ["spoken", "what_is_wrong", "why_no_toml"]
 
 _LISTS: Final = {
+    "analysis": "analyses",
     "system": "systems",
     "pass": "passes",
     "machine": "machines",
@@ -21,6 +22,7 @@ _LISTS: Final = {
     "supply": "supplies",
     "contractor": "contractors",
 }
+_INSIDE: Final = {"pass": "system.pass", "analysis": "slurry.analysis"}
 _LONGEST: Final = 60
 
 
@@ -45,7 +47,7 @@ def what_is_wrong(kind: str, message: str, path: Sequence[str | int], about: Map
     if kind == "value_error":
         return str(about.get("error", message))
     if kind == "literal_error":
-        words = about.get("expected", "").replace(" or ", ", ").replace("'", '"')
+        words = about.get("expected", "").replace("' or '", "', '").replace("'", '"')
         return f"{_shown(found)} will not do; one of {words}"
     if kind in {"too_short", "too_long", "string_too_short", "string_too_long"}:
         return _size(kind, path, about)
@@ -55,7 +57,7 @@ def what_is_wrong(kind: str, message: str, path: Sequence[str | int], about: Map
         return f"must be a table of keys, written under {brackets}"
     if kind == "list_type":
         if path[-1] in _LISTS:
-            return f"must be a list; write [[{'system.pass' if path[-1] == 'pass' else path[-1]}]] above each"
+            return f"must be a list; write [[{_INSIDE.get(str(path[-1]), path[-1])}]] above each"
         return f"must be a list; write {path[-1]} = [{_shown(found)}]"
     return f"{_shown(found)} will not do; {_would_do(kind, message, path)}"
 
@@ -109,7 +111,7 @@ def _help(path: Sequence[str | int]) -> str:
     if field is None:
         return ""
     if key in _LISTS:
-        return f"; write [[{'system.pass' if key == 'pass' else key}]] and its keys under it"
+        return f"; write [[{_INSIDE.get(key, key)}]] and its keys under it"
     if _model_at(path) is not None:
         return f"; write [{key}] and its keys under it"
     schema = _schema_at(path)

@@ -15,13 +15,10 @@ from typing import Any
 from spadework.present import tone
 from spadework.present.face_words import plain, width_of, wrap
 
-__all__ = ["STEPS", "cost_parts_chart", "differences_chart", "nitrogen_path_chart", "to_pdf", "to_svg"]
+__all__ = ["cost_parts_chart", "differences_chart", "to_pdf", "to_svg"]
 
 Spec = dict[str, Any]
 Row = Mapping[str, Any]
-
-#: Steps of the way of nitrogen from store to crop, in order.
-STEPS = ("in the slurry (ammoniacal)", "lost as ammonia", "kept", "available to the crop")
 
 _WIDTH = 640
 _TYPE = 13
@@ -118,97 +115,6 @@ def cost_parts_chart(
     ]
     chart = alt.layer(*layers).resolve_scale(color="independent")
     return _finish(chart, title, f"{standing}; line and dot: total, {interval}", plot, 76 * len(systems))
-
-
-def nitrogen_path_chart(
-    rows: Sequence[Row],
-    unit: str = "kg N/ha",
-    *,
-    title: str = "Where the slurry's nitrogen goes",
-    standing: str = "estimated",
-    interval: str = "80 % of draws",
-) -> Spec:
-    """Return the way of nitrogen from store to crop, one block per system: a dot with its interval for each step.
-
-    Parameters
-    ----------
-    rows : sequence of mapping
-        ``system``, ``step``, ``mid``, ``low``, ``high``; steps out of :data:`STEPS`.
-    unit, title, standing, interval : str
-        As in :func:`cost_parts_chart`.
-
-    Returns
-    -------
-    dict
-        A Vega-Lite specification 640 units wide.
-
-    Raises
-    ------
-    ValueError
-        If a key is missing, a figure is not finite, an interval is the wrong way round, or a step is unknown or comes
-        twice.
-    """
-    import altair as alt
-
-    unit = _name(unit)
-    rows = _check(rows, ("mid", "low", "high"), "step")
-    if strange := [str(row["step"]) for row in rows if row["step"] not in STEPS]:
-        raise ValueError(f'unknown step "{strange[0]}"; known: {", ".join(STEPS)}')
-    _once(rows, "step")
-    systems = _in_order(rows, "system")
-    steps = [step for step in STEPS if step in {row["step"] for row in rows}]
-    high = max(row["high"] for row in rows)
-    low = min(0.0, *(row["low"] for row in rows), 0.0)
-    high += 0.02 * (high - low) or 1.0
-    names = 178.0
-    plot = _WIDTH - names - max(width_of(_interval_text(row), _TYPE) for row in rows) - 40
-    blocks = []
-    for place, system in enumerate(systems):
-        own = sorted((row for row in rows if row["system"] == system), key=lambda row: STEPS.index(row["step"]))
-        points = [
-            {
-                **_figures(row),
-                "step": row["step"],
-                "place": STEPS.index(row["step"]),
-                "lost": row["step"] == STEPS[1],
-                "text": _interval_text(row),
-            }
-            for row in own
-        ]
-        last = place == len(systems) - 1
-        x = alt.X(
-            "mid:Q",
-            title=unit if last else None,
-            scale=alt.Scale(domain=[low, high], nice=False, zero=False),
-            axis=alt.Axis(labels=last, ticks=last, domain=last, grid=True),
-        )
-        y = alt.Y(
-            "step:N",
-            sort=steps,
-            scale=alt.Scale(domain=steps),
-            title=None,
-            axis=alt.Axis(
-                domain=False, ticks=False, labelLimit=names, labelPadding=8, minExtent=names, maxExtent=names
-            ),
-        )
-        base = _chart(points)
-        kept = _chart([point for point in points if not point["lost"]])
-        lost = _chart([point for point in points if point["lost"]])
-        layers = [
-            kept.mark_line(color=tone.RULE, strokeWidth=2).encode(y=y, x=x, order="place:Q"),
-            *_whiskers(base, y),
-            kept.mark_point(shape="circle", size=90, filled=True, color=tone.SLURRY, opacity=1).encode(y=y, x=x),
-            lost.mark_point(
-                shape="diamond", size=120, filled=True, fill=tone.PAPER, stroke=tone.ACCENT, strokeWidth=2.5, opacity=1
-            ).encode(y=y, x=x),
-            base.mark_text(align="left", baseline="middle").encode(y=y, x=alt.value(plot + 10), text="text:N"),
-        ]
-        heading = alt.TitleParams(
-            system, anchor="start", frame="bounds", fontSize=14, fontWeight="bold", offset=4, limit=_WIDTH - 40
-        )
-        blocks.append(alt.layer(*layers).properties(width=plot, height=24 * len(steps), title=heading))
-    chart = alt.vconcat(*blocks, spacing=12)
-    return _finish(chart, title, f"{standing}; line: {interval}; diamond: lost")
 
 
 def differences_chart(

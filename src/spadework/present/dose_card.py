@@ -103,7 +103,7 @@ def _setting(estimate: Estimate, name: str, step: Step) -> Setting:
         outlets,
         "rows" if rows is not None else "outlets",
         rows is not None,
-        estimate.values("dose", s),
+        estimate.dose(s),
         estimate.values("placing_speed", s),
         estimate.values("placing_width", s),
         estimate.values("flow", s),

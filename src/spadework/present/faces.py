@@ -180,7 +180,7 @@ def _supply(estimate: Estimate, chain: Chain, system: int) -> list[Caption]:
     if index is None:
         return []
     step = chain.steps[index]
-    rate = spread_of(estimate.sheet["dose"] * estimate.sheet["pass_rate"][index])
+    rate = spread_of(estimate.dose(system) * estimate.sheet["pass_rate"][index])
     label = f"slurry, {step.done.supply or chain.way(index)}"
     low, high = (figure_text(v, 0) for v in (rate.low, rate.high))
     waits = [

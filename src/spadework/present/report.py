@@ -13,14 +13,16 @@ from spadework.present.faces import faces, reach_cm
 from spadework.present.files import write_bytes
 from spadework.present.report_band import band_section
 from spadework.present.report_blocks import Drawing, Section, Text
+from spadework.present.report_courses import courses_section, when_section
 from spadework.present.report_days import days_section
 from spadework.present.report_leaned import caution_section, limits_section, sources_section, told_section
 from spadework.present.report_match import match_section, time_section
 from spadework.present.report_money import cost_section, overview_section, sureness_section
+from spadework.present.report_need import balances_section, gases_section
 from spadework.present.report_nitrogen import nitrogen_section
 from spadework.present.report_supply import supply_section
 from spadework.present.report_views import views_section
-from spadework.present.wording import STANDING_LONG, place_line, price_line
+from spadework.present.wording import STANDING_LONG, place_line, price_line, terms_line
 
 __all__ = ["Report", "build_report", "write_report"]
 
@@ -61,6 +63,10 @@ def build_report(estimate: Estimate) -> Report:
         views_section(estimate),
         days_section(estimate),
         nitrogen_section(estimate),
+        courses_section(estimate),
+        when_section(estimate),
+        balances_section(estimate),
+        gases_section(estimate),
         sureness_section(estimate),
         band_section(estimate),
         limits_section(estimate),
@@ -68,7 +74,8 @@ def build_report(estimate: Estimate) -> Report:
         sources_section(estimate),
         caution_section(),
     )
-    facts = (price_line(estimate), f"{estimate.draws} draws, seed {estimate.seed}", f"spadework {__version__}")
+    made = (f"{estimate.draws} draws, seed {estimate.seed}", f"spadework {__version__}")
+    facts = (price_line(estimate), terms_line(estimate), *made)
     return Report(
         estimate.plan.question,
         place_line(estimate),

@@ -5,27 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-import numpy as np
 from pydantic import BaseModel
 
 from spadework.estimate import Estimate
 from spadework.estimate.explain import number
-from spadework.plan import Limit, Machine, Tractor
+from spadework.estimate.limits import Held, held_limits
+from spadework.plan import Machine, Tractor
 from spadework.present.cautions import CAUTIONS, DEFER
 from spadework.present.report_blocks import Block, Cell, Grid, Items, Section, Text, anchor
 from spadework.present.wording import day, interval_text, price_line
 from spadework.quantities import Quantity
-from spadework.reference import STANDINGS, Citation, constants, load, sources
+from spadework.reference import STANDINGS, Citation, load, sources
 from spadework.working import Given, Worked
 
 __all__ = ["caution_section", "limits_section", "sources_section", "told_section"]
 
-_LIMITED = {
-    "total N from slurry": "total_n_dose",
-    "ammoniacal N from slurry": "ammoniacal_n_dose",
-    "phosphate from slurry": "phosphorus_dose",
-    "available N from slurry": "available_n",
-}
 _ORDER = ("memory", "choice", "quoted", "read")
 _MARKED = {"memory": "TO BE CHECKED", "choice": "OUR CHOICE", "quoted": "second-hand", "read": "read in the source"}
 
@@ -50,7 +44,7 @@ def limits_section(estimate: Estimate) -> Section:
     )  # fmt: skip
     blocks: list[Block] = [Items(items)]
     if estimate.plan.limits:
-        rows = tuple(_limit(estimate, limit) for limit in estimate.plan.limits)
+        rows = tuple(_limit(estimate, held) for held in held_limits(estimate.plan, estimate.sheet))
         head = ("what", "your limit", "here, largest of the systems", "as of", "your source", "")
         note = "Only what exceeds your own limit is pointed out. What does not exceed it is not thereby allowed."
         blocks.append(
@@ -61,26 +55,15 @@ def limits_section(estimate: Estimate) -> Section:
     return Section("limits", "What this cannot tell", blocks)
 
 
-def _limit(estimate: Estimate, limit: Limit) -> tuple[Cell, ...]:
+def _limit(estimate: Estimate, held: Held) -> tuple[Cell, ...]:
+    ours, link = held.ours, ""
+    if held.figure and held.system is not None:
+        ours = f"{interval_text(estimate.spread(held.figure, held.system))} kg/ha"
+        link = anchor(held.figure, held.system)
+    check = Cell("exceeded; check locally", mark="warning") if held.exceeded else Cell("check locally")
+    limit = held.limit
     said = (Cell(day(limit.date)), Cell(limit.source))
-    if limit.at_least is not None:
-        field = estimate.plan.field
-        over = field.water_distance.low < limit.at_least.value
-        ours, theirs = Cell(field.water_distance.text), Cell(f"at least {limit.at_least.text}")
-    else:
-        assert limit.at_most is not None  # noqa: S101 (a plan with neither is refused when it is read)
-        most = limit.at_most.value
-        if limit.of == "phosphate from slurry" and limit.at_most.substance == "P":
-            most *= constants("chemistry")["p2o5_per_p"].value
-        name = _LIMITED[limit.of]
-        known = [s for s in range(len(estimate.systems)) if estimate.has(name, s)]
-        worst = max(known, key=lambda s: float(np.median(estimate.values(name, s))))
-        spread = estimate.spread(name, worst)
-        over = spread.mid > most
-        ours = Cell(f"{interval_text(spread)} kg/ha", anchor(name, worst))
-        theirs = Cell(f"at most {limit.at_most.text}")
-    check = Cell("exceeded; check locally", mark="warning") if over else Cell("check locally")
-    return (Cell(limit.of), theirs, ours, *said, check)
+    return (Cell(limit.of), Cell(held.theirs), Cell(ours, link), *said, check)
 
 
 def told_section(estimate: Estimate) -> Section:
@@ -109,7 +92,9 @@ def told_section(estimate: Estimate) -> Section:
 def _texts(part: BaseModel) -> Iterator[tuple[str, str]]:
     for key in type(part).model_fields:
         value = getattr(part, key)
-        if value is not None:
+        if isinstance(value, BaseModel):
+            yield key, "; ".join(f"{inner.replace('_', ' ')} {text}" for inner, text in _texts(value))
+        elif value is not None and value != []:
             yield key, _text(value)
 
 
@@ -118,6 +103,8 @@ def _text(value: Any) -> str:
         return value.text
     if isinstance(value, bool):
         return "yes" if value else "no"
+    if isinstance(value, list):
+        return ", ".join(map(_text, value))
     return value.replace("_", " ") if isinstance(value, str) else str(value)
 
 

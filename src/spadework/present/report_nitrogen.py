@@ -2,18 +2,31 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from spadework.estimate import Estimate
 from spadework.estimate.chain import Chain
+from spadework.estimate.nitrogen import later_years
 from spadework.plan.outfits import kind_of
 from spadework.present import charts
+from spadework.present.charts_nitrogen import flow_chart
 from spadework.present.report_blocks import Block, Cell, Drawing, Grid, Section, Text, anchor
 from spadework.present.report_money import systems_in_groups
-from spadework.present.wording import INTERVAL, STANDING, decimals_for, figure_text, interval_text, weather_line
+from spadework.present.report_need import available_blocks, figure_grid, need_blocks
+from spadework.present.wording import STANDING, figure_text, interval_text, weather_line
 from spadework.reference import Row, load
 
 __all__ = ["nitrogen_section", "rival_row"]
 
-_PATH = ("ammoniacal_n_dose", "lost_n", "kept_n", "available_n")
+_FLOW = (
+    ("in the slurry", (
+        ("ammonia, lost", "lost_n"), ("ammoniacal, kept", "kept_n"), ("organic", "organic_n"),
+    )),
+    ("usable this year", (("replaces bought N", "replaced_n"), ("beyond the need", "beyond_n"))),
+    ("need of the crop", (
+        ("replaces bought N", "replaced_n"), ("from the starter", "starter_n"), ("to be bought", "bought_n"),
+    )),
+)  # fmt: skip
 _ROWS = (
     ("total_n_dose", "Total N in the slurry, kg N/ha", 1.0),
     ("ammoniacal_n_dose", "of that ammoniacal, kg N/ha", 1.0),
@@ -22,28 +35,30 @@ _ROWS = (
     ("loss_share", "Lost, % of ammoniacal N", 100.0),
     ("kept_n", "Ammoniacal N kept, kg N/ha", 1.0),
     ("available_n", "The crop can use this year, kg N/ha", 1.0),
+    ("replaced_n", "Replaces bought N, kg N/ha", 1.0),
+    ("starter_n", "N in the starter, kg N/ha", 1.0),
     ("bought_n", "Still to be bought, kg N/ha", 1.0),
 )
+_LATER = (("later_n", "N for the crops of the years after, kg N/ha", 1.0),)
 _UNITED_NATIONS = "ammonia_abatement_unece"
 _DUTCH = "ammonia_factors_dutch"
 
 
 def nitrogen_section(estimate: Estimate) -> Section:
-    """Return the way of nitrogen, the ammonia with its weather, and rival figures by name."""
-    systems = range(len(estimate.systems))
-    rows = []
-    for s in systems:
-        for step, name in zip(charts.STEPS, _PATH, strict=True):
-            spread = estimate.spread(name, s)
-            rows.append(
-                {"system": estimate.systems[s], "step": step, "mid": spread.mid, "low": spread.low, "high": spread.high}
-            )
-    spec = charts.nitrogen_path_chart(rows, standing=STANDING, interval=INTERVAL)
-    said = "; ".join(
-        f"{row['system']}, {row['step']}: {figure_text(float(str(row['mid'])), 1)} kg N/ha" for row in rows
-    )
-    blocks: list[Block] = [Drawing("nitrogen-path", charts.to_svg(spec), f"The way of nitrogen. {said}.")]
-    blocks += [_grid(estimate, group) for group in systems_in_groups(estimate)]
+    """Return the way of nitrogen, the ammonia with its weather, need, rival figures by name, and later years."""
+    rows = [
+        {"system": name, "bar": bar, "part": part, "mid": _mid(estimate, figure, s)}
+        for s, name in enumerate(estimate.systems)
+        for bar, parts in _FLOW
+        for part, figure in parts
+    ]
+    spec = flow_chart(rows, standing=STANDING)
+    said = "; ".join(f"{r['system']}, {r['bar']}, {r['part']}: {figure_text(float(str(r['mid'])), 0)}" for r in rows)
+    alt = f"Stacked bars of the way of nitrogen, kg N/ha. {said}."
+    blocks: list[Block] = [Drawing("nitrogen-path", charts.to_svg(spec), alt)]
+    blocks += [
+        figure_grid(estimate, group, _ROWS, "Nitrogen from store to crop") for group in systems_in_groups(estimate)
+    ]
     blocks.append(
         Text(
             f"Weather of the spreading hours: {weather_line(estimate.weather)}. It stands here so that nobody reads an "
@@ -52,22 +67,36 @@ def nitrogen_section(estimate: Estimate) -> Section:
         )
     )
     blocks += _rivals(estimate)
+    blocks += need_blocks(estimate)
+    blocks += available_blocks(estimate)
+    blocks += _later(estimate)
     return Section("nitrogen", "Where does the nitrogen go?", blocks)
 
 
-def _grid(estimate: Estimate, group: list[int]) -> Grid:
-    rows = []
-    for name, words, factor in _ROWS:
-        known = {s: estimate.spread(name, s) for s in group if estimate.has(name, s)}
-        if not known:
-            continue
-        places = decimals_for(known.values(), factor)
-        cells = [
-            Cell(interval_text(known[s], places, factor), anchor(name, s)) if s in known else Cell("–") for s in group
-        ]
-        rows.append((Cell(words), *cells))
-    head = ("", *(estimate.systems[s] for s in group))
-    return Grid("Nitrogen from store to crop", head, tuple(rows), (1.6, *(1.0 for _ in group)))
+def _mid(estimate: Estimate, name: str, system: int) -> float:
+    """Return a median; the organic N is what total N leaves beside the ammoniacal."""
+    if name == "organic_n":
+        total, ammoniacal = (estimate.spread(f"{what}_n_dose", system).mid for what in ("total", "ammoniacal"))
+        return max(total - ammoniacal, 0.0)
+    return estimate.spread(name, system).mid
+
+
+def _later(estimate: Estimate) -> list[Block]:
+    years = tuple((f"later_n_{year}", f"Year {year} after, kg N/ha", 1.0) for year in range(1, later_years() + 1))
+    rows = (
+        *years,
+        *_LATER,
+        ("later_value", f"Worth at the price of bought N, {estimate.plan.prices.currency}/ha", 1.0),
+    )
+    note = (
+        "Read off a trial with pig slurry, spread over the years by our own fall; worth something only as far as later "
+        "crops need it. Shown, not taken off the cost."
+    )
+    found: list[Block] = [Text("What the years after get", "title")]
+    for group in systems_in_groups(estimate):
+        grid = figure_grid(estimate, group, rows, "Nitrogen for the crops of the years after")
+        found.append(replace(grid, note=note))
+    return found
 
 
 def rival_row(chain: Chain, system: int) -> Row | None:

@@ -197,11 +197,18 @@ def _moved(tax: FloatArray, diesel: FloatArray) -> str:
 def _amounts(estimate: Estimate) -> Grid:
     currency = estimate.plan.prices.currency
     systems = range(len(estimate.systems))
-    places = {name: decimals_for([estimate.spread(name, s) for s in systems]) for name, _ in _AMOUNTS}
+    places = {
+        name: decimals_for([estimate.spread(name, s) for s in systems if estimate.has(name, s)]) for name, _ in _AMOUNTS
+    }
     rows = tuple(
         (
             Cell(estimate.systems[s] + (" (baseline)" if s == estimate.baseline else "")),
-            *(Cell(interval_text(estimate.spread(name, s), places[name]), anchor(name, s)) for name, _ in _AMOUNTS),
+            *(
+                Cell(interval_text(estimate.spread(name, s), places[name]), anchor(name, s))
+                if estimate.has(name, s)
+                else Cell("–")
+                for name, _ in _AMOUNTS
+            ),
         )
         for s in systems
     )

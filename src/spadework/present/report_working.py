@@ -82,7 +82,7 @@ def system_chapters(estimate: Estimate) -> tuple[Chapter, ...]:
 
 def shared_trail(estimate: Estimate) -> Trail:
     """Return the figures that are the same for every system."""
-    names = [figure.name for figure in estimate.sheet.figures.values() if not figure.over]
+    names = [name for name in estimate.sheet.figures if estimate.is_shared(name)]
     return Trail("The same for every system", "", tuple(_step(estimate, name, 0) for name in names))
 
 
@@ -107,7 +107,7 @@ def _trails(estimate: Estimate, system: int) -> tuple[Trail, ...]:
         behind = [
             figure
             for figure in estimate.sheet.behind(main.name)
-            if figure.over and figure.name not in shown and estimate.has(figure.name, system)
+            if not estimate.is_shared(figure.name) and figure.name not in shown and estimate.has(figure.name, system)
         ]
         behind = [f for f in behind if f.name == main.name or all(f.name != other.name for other in MAIN)]
         shown.update(figure.name for figure in behind)
@@ -118,7 +118,7 @@ def _trails(estimate: Estimate, system: int) -> tuple[Trail, ...]:
     beside = [
         f.name
         for f in estimate.sheet.figures.values()
-        if f.over and f.name not in shown and estimate.has(f.name, system)
+        if not estimate.is_shared(f.name) and f.name not in shown and estimate.has(f.name, system)
     ]
     if beside:
         trails.append(
@@ -131,11 +131,11 @@ def _step(estimate: Estimate, name: str, system: int) -> Step:
     sheet = estimate.sheet
     figure = sheet.figures[name]
     inputs = tuple(
-        (other, anchor(other, system if sheet.figures[other].over else None))
+        (other, anchor(other, None if estimate.is_shared(other) else system))
         for other in sheet.inputs(figure)
         if estimate.has(other, system)
     )
     lines = tuple(
         replace(line, label=line.label.removeprefix(f"{figure.label}, ")) for line in lines_of(estimate, name, system)
     )
-    return Step(anchor(name, system if figure.over else None), name, figure.label, lines, inputs)
+    return Step(anchor(name, None if estimate.is_shared(name) else system), name, figure.label, lines, inputs)

@@ -112,7 +112,7 @@ def said(spread: Spread, places: int, factor: float = 1.0) -> str:
 def supply_rows(estimate: Estimate, system: int) -> list[tuple[str, Cell]]:
     """Return what there is to say of how slurry comes to a system, each with its words."""
     own, currency = Placing(estimate, system), estimate.plan.prices.currency
-    axis, dose = own.axis, own.of("dose")
+    axis, dose = own.axis, own.estimate.dose(own.system)
     time = own.of("spread_time") + own.of("slurry_refill_time") + own.of("waiting_time")
     full, supply = own.of("pass_full"), own.of("placing_supply_cost")
     share = spread_of(own.of("spread_time") / own.of("field_time"))
@@ -183,7 +183,7 @@ def load_words(estimate: Estimate, system: int) -> str:
         return f"A load lasts {whole} {_runs(whole)} of {run:.0f} m and ends {side}."
     left = float(left_in_run(lasts * run, run))
     fill = load * whole / lasts
-    area, dose = float(np.median(own.of("area"))), float(np.median(own.of("dose")))
+    area, dose = float(np.median(own.of("area"))), float(np.median(own.estimate.dose(own.system)))
     more = int(loads_for(area, dose, fill) - loads_for(area, dose, load))
     extra = f", for {more} {'load' if more == 1 else 'loads'} more in the field" if more else ""
     return (

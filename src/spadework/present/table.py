@@ -19,6 +19,7 @@ from spadework.present.wording import (
     place_line,
     price_line,
     spread_of,
+    terms_line,
     unit_of,
     weather_line,
 )
@@ -51,6 +52,7 @@ def estimate_table(estimate: Estimate) -> str:
     out += _wrapped(
         f"Middle of {estimate.draws} draws, in brackets the range that holds {INTERVAL}. {price_line(estimate)}."
     )
+    out += _wrapped(f"{terms_line(estimate)}.")
     for title, group in GROUPS:
         shown = [main for main in group if any(estimate.has(main.name, s) for s in range(len(estimate.systems)))]
         if shown:

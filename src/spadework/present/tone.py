@@ -49,7 +49,7 @@ ACCENT_PALE = "#bcd3e3"
 WARNING = "#7a2e12"
 
 #: Tones of parts in a stack.  Neighbours differ strongly in grey, so that their border stays visible in print.
-PART_TONES = ("#6b4a2b", "#d9bf8f", "#8a6433", "#efe3cc", "#43352b", "#b99a6b", "#1d5c87", "#bcd3e3")
+PART_TONES = ("#6b4a2b", "#d9bf8f", "#8a6433", "#efe3cc", "#43352b", "#b99a6b", "#1d5c87", "#bcd3e3", "#5a6b3a")
 
 #: Font families for drawings and charts; the first comes with the chart renderer, the last is always there.
 FONTS = "Liberation Sans, DejaVu Sans, Arial, Helvetica, sans-serif"

@@ -92,9 +92,10 @@ def _amounts(estimate: Estimate, s: int, currency: str) -> list[str]:
     def said(name: str) -> str:
         return interval_text(estimate.spread(name, s))
 
+    volume = f", {said('cost_per_m3')} {currency}/m3 of slurry" if estimate.has("cost_per_m3", s) else ""
     return [
         *_wrapped(
-            f"with bringing the slurry {said('pass_cost')} {currency}/ha, {said('cost_per_m3')} {currency}/m3 of slurry",
+            f"with bringing the slurry {said('pass_cost')} {currency}/ha{volume}",
             "  ",
         ),
         *_wrapped(

@@ -31,6 +31,7 @@ __all__ = [
     "place_line",
     "price_line",
     "spread_of",
+    "terms_line",
     "unit_of",
     "weather_line",
 ]
@@ -223,6 +224,18 @@ def place_line(estimate: Estimate) -> str:
     """Return the field in one line."""
     field = estimate.plan.field
     return f"{field.name}: {field.area.text}, {field.texture.replace('_', ' ')}"
+
+
+def terms_line(estimate: Estimate) -> str:
+    """Return at what terms the systems are compared, and how much slurry each of them gets."""
+    terms = estimate.plan.slurry.terms
+    if terms != "equal available N":
+        same = " (with one slurry for all that is equal volume)" if terms == "equal ammoniacal N" else ""
+        dose = interval_text(spread_of(estimate.sheet["dose"]))
+        return f"Compared at {terms}{same}: {dose} m3/ha of slurry wherever it is placed"
+    doses = [(name, estimate.dose(s)) for s, name in enumerate(estimate.systems)]
+    said = ", ".join(f"{name} {interval_text(spread_of(dose), 1)}" for name, dose in doses if float(dose.max()) > 0)
+    return f"Compared at equal available N, that of {estimate.plan.baseline}: slurry in m3/ha {said}"
 
 
 def price_line(estimate: Estimate) -> str:

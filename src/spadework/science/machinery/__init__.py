@@ -224,10 +224,6 @@ from spadework.science.machinery.supply import (
     speed_for_dose,
 )
 from spadework.science.machinery.supply_cost import (
-    cost_per_m3_container,
-    cost_per_m3_drives,
-    cost_per_m3_feeders,
-    cost_per_m3_hose,
     crossing,
 )
 from spadework.science.machinery.supply_day import (
@@ -301,10 +297,6 @@ __all__ = [
     "container_link",
     "cost_at_area",
     "cost_per_hectare",
-    "cost_per_m3_container",
-    "cost_per_m3_drives",
-    "cost_per_m3_feeders",
-    "cost_per_m3_hose",
     "crew_cost",
     "crossing",
     "cycle_at_flow",

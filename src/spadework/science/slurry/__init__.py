@@ -7,6 +7,7 @@ from spadework.science.slurry.ammonia import (
 )
 from spadework.science.slurry.balance import (
     bought_replaced,
+    cost_of_product,
     crop_removal,
     nutrient_balance,
     nutrient_of_product,
@@ -66,6 +67,7 @@ from spadework.science.slurry.course_sogaard import (
 from spadework.science.slurry.crop_need import (
     available_share_by_dry_matter,
     extreme_years,
+    fresh_yield,
     guide_points,
     mean_over_rows,
     mean_yield_germany,
@@ -80,6 +82,7 @@ from spadework.science.slurry.delay import (
 )
 from spadework.science.slurry.equal_terms import (
     available_n_per_volume,
+    dose_at_terms,
     dose_for_equal_available,
     dose_for_equal_tan,
 )
@@ -134,6 +137,11 @@ from spadework.science.slurry.plausible import (
     expected_density,
     odd_ratios,
 )
+from spadework.science.slurry.sureness import (
+    drawn_about,
+    sampled_share,
+    sd_as_stated,
+)
 
 __all__ = [
     "OddRatio",
@@ -154,16 +162,19 @@ __all__ = [
     "co2e_trade_off",
     "content_of_dry_matter",
     "content_per_volume",
+    "cost_of_product",
     "cost_of_slurry",
     "counted_share_germany",
     "courses_from_every_hour",
     "crop_removal",
     "delay_at",
     "dose_at_limit",
+    "dose_at_terms",
     "dose_for_equal_available",
     "dose_for_equal_tan",
     "dose_for_n",
     "dose_volume",
+    "drawn_about",
     "early_or_never",
     "early_share",
     "effective_loads",
@@ -171,6 +182,7 @@ __all__ = [
     "extreme_years",
     "field_mean_loss",
     "free_ammonia_share",
+    "fresh_yield",
     "gas_concentration",
     "guide_points",
     "hafner_f0",
@@ -217,6 +229,8 @@ __all__ = [
     "placed_ef",
     "price_per_volume",
     "rate_michaelis_menten_sogaard",
+    "sampled_share",
+    "sd_as_stated",
     "sd_between_loads",
     "sd_of_loads",
     "sd_of_repeats",

@@ -11,6 +11,7 @@ from spadework.working import equation
 
 __all__ = [
     "bought_replaced",
+    "cost_of_product",
     "crop_removal",
     "nutrient_balance",
     "nutrient_of_product",
@@ -254,6 +255,40 @@ def bought_replaced(brought_kg_ha: ArrayLike, effect_share: ArrayLike, need_kg_h
     return np.minimum(acting, require("need_kg_ha", need_kg_ha, 0, np.inf, "kg/ha"))
 
 
+@equation("product_kg_ha / 1000 * price_eur_t", unit="EUR/ha", source="physics")
+def cost_of_product(product_kg_ha: ArrayLike, price_eur_t: ArrayLike) -> FloatArray:
+    """Work out what a bought fertiliser costs.
+
+    Parameters
+    ----------
+    product_kg_ha : array_like
+        Fertiliser as bought [kg/ha], 0 or more.
+    price_eur_t : array_like
+        Its price [EUR/t], 0 to 10000.
+
+    Returns
+    -------
+    ndarray
+        Cost [EUR/ha], broadcast shape.
+
+    Raises
+    ------
+    ImpossibleValue
+        If a value lies outside its range.
+
+    Notes
+    -----
+    The fertiliser alone; placing it is part of the pass.
+
+    Examples
+    --------
+    >>> float(cost_of_product(125, 620))
+    77.5
+    """
+    product = require("product_kg_ha", product_kg_ha, 0, np.inf, "kg/ha")
+    return product / 1000 * require("price_eur_t", price_eur_t, 0, 10_000, "EUR/t")
+
+
 @equation("product_kg_ha / 1000 * price_eur_t * saved_share", unit="EUR/ha", source="physics")
 def value_of_starter(product_kg_ha: ArrayLike, price_eur_t: ArrayLike, saved_share: ArrayLike) -> FloatArray:
     """Work out what starter fertiliser left out would have cost.
@@ -287,6 +322,4 @@ def value_of_starter(product_kg_ha: ArrayLike, price_eur_t: ArrayLike, saved_sha
     >>> round(float(value_of_starter(125, 620, 1.0)), 2)
     77.5
     """
-    product = require("product_kg_ha", product_kg_ha, 0, np.inf, "kg/ha")
-    price = require("price_eur_t", price_eur_t, 0, 10_000, "EUR/t")
-    return product / 1000 * price * require("saved_share", saved_share, 0, 1)
+    return cost_of_product(product_kg_ha, price_eur_t) * require("saved_share", saved_share, 0, 1)

@@ -25,7 +25,7 @@ __all__ = [
 
 
 @equation(
-    "content times volume_m3, summed along the last axis, over the sum of volume_m3",
+    "content times volume_m3, summed over the loads or stores, over the sum of volume_m3",
     unit="",
     source="physics",
     in_words=True,
@@ -64,7 +64,7 @@ def mean_by_volume(content: ArrayLike, volume_m3: ArrayLike) -> FloatArray:
 
 
 @equation(
-    "content times volume_m3 times density_t_m3, summed along the last axis, over the sum of volume_m3 times "
+    "content times volume_m3 times density_t_m3, summed over the loads or stores, over the sum of volume_m3 times "
     "density_t_m3",
     unit="",
     source="physics",
@@ -139,7 +139,7 @@ def ph_span(ph: ArrayLike) -> FloatArray:
 
 
 @equation(
-    "square root of: squared distances from the mean along the last axis, summed, over their number less 1",
+    "square root of: squared distances of the loads from their mean, summed, over their number less 1",
     unit="",
     source="physics",
     in_words=True,
@@ -263,7 +263,7 @@ def sd_between_loads(analysed_sd: ArrayLike, repeat_sd: ArrayLike, repeats: Arra
 
 
 @equation(
-    "sum of volume_m3 along the last axis, squared, over the sum of its squares",
+    "sum of volume_m3 over the loads, squared, over the sum of its squares",
     unit="1",
     source="cochran_1977",
     in_words=True,

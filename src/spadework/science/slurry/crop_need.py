@@ -16,6 +16,7 @@ from spadework.working import equation
 __all__ = [
     "available_share_by_dry_matter",
     "extreme_years",
+    "fresh_yield",
     "guide_points",
     "mean_over_rows",
     "mean_yield_germany",
@@ -118,6 +119,40 @@ def mean_yield_germany(yield_t_ha: ArrayLike, replaced: ArrayLike, extreme_share
     before = np.concatenate([years[..., :1], years[..., :-1]], axis=-1)
     result: FloatArray = np.where(chosen == 1, before, years).mean(axis=-1)
     return result
+
+
+@equation("dry_yield_t_ha / dry_matter_share", unit="t/ha", source="physics")
+def fresh_yield(dry_yield_t_ha: ArrayLike, dry_matter_share: ArrayLike) -> FloatArray:
+    """Turn a yield of dry matter into what is carted off.
+
+    Parameters
+    ----------
+    dry_yield_t_ha : array_like
+        Yield of dry matter [t/ha], 0 to 100.
+    dry_matter_share : array_like
+        Dry matter of the crop as it is weighed [1], above 0, up to 1.
+
+    Returns
+    -------
+    ndarray
+        Yield as weighed [t/ha], broadcast shape.
+
+    Raises
+    ------
+    ImpossibleValue
+        If a value lies outside its range.
+
+    Notes
+    -----
+    National reckonings count silage fresh and grain at its usual moisture.
+
+    Examples
+    --------
+    >>> float(fresh_yield(16.5, 0.33))
+    50.0
+    """
+    dry = require("dry_yield_t_ha", dry_yield_t_ha, 0, 100, "t/ha")
+    return dry / require("dry_matter_share", dry_matter_share, 0, 1, above=True)
 
 
 @equation(

@@ -14,7 +14,7 @@ from spadework.ranges import FloatArray, require
 from spadework.science.slurry.nitrogen import available_n_mechanistic, tan_kept
 from spadework.working import equation
 
-__all__ = ["available_n_per_volume", "dose_for_equal_available", "dose_for_equal_tan"]
+__all__ = ["available_n_per_volume", "dose_at_terms", "dose_for_equal_available", "dose_for_equal_tan"]
 
 
 @equation("dose_m3_ha * reference_tan_kg_m3 / tan_kg_m3", unit="m3/ha", source="physics")
@@ -147,3 +147,33 @@ def dose_for_equal_available(available_n_kg_ha: ArrayLike, available_n_kg_m3: Ar
     """
     wanted = require("available_n_kg_ha", available_n_kg_ha, 0, np.inf, "kg/ha")
     return wanted / require("available_n_kg_m3", available_n_kg_m3, 0, 100, "kg/m3", above=True)
+
+
+@equation("dose_m3_ha * dose_factor", unit="m3/ha", source="physics", locator="definition")
+def dose_at_terms(dose_m3_ha: ArrayLike, dose_factor: ArrayLike) -> FloatArray:
+    """Dose of a system where the systems are compared at equal terms.
+
+    Parameters
+    ----------
+    dose_m3_ha : array_like
+        Dose of the plan [m3/ha], above 0 to 500.
+    dose_factor : array_like
+        Dose of a system against it [1], above 0 to 20.
+
+    Returns
+    -------
+    FloatArray
+        Dose [m3/ha], in the broadcast shape of the arguments.
+
+    Raises
+    ------
+    ImpossibleValue
+        If an argument lies outside its range.
+
+    Examples
+    --------
+    >>> float(dose_at_terms(30.0, 0.8))
+    24.0
+    """
+    dose = require("dose_m3_ha", dose_m3_ha, 0, 500, "m3/ha", above=True)
+    return dose * require("dose_factor", dose_factor, 0, 20, above=True)
