@@ -73,11 +73,7 @@ def test_cost_of_a_hectare_falls_with_the_area_while_nothing_wears(
 @given(between(1e-6, 1e5), HECTARE, between(-400, 400))
 def test_break_even_makes_both_equal_or_never_comes(fixed: float, variable: float, saved: float) -> None:
     contract = max(variable + saved, 0.0)
-    area, volume = (
-        hiring.break_even_area(fixed, contract, variable),
-        hiring.break_even_volume(fixed, contract, variable),
-    )
-    assert area == volume
+    area = hiring.break_even_area(fixed, contract, variable)
     if contract <= variable:
         assert np.isinf(area)
     elif np.isfinite(area):
@@ -110,14 +106,6 @@ def test_lateness_over_the_area_is_timeliness_with_work_that_starts_on_the_best_
         return
     theirs = m.timeliness_cost(loss, area, crop, 180, 2, day, rate, share)
     assert area * days.lateness_cost(loss, late, crop, 180) == pytest.approx(theirs)
-
-
-@given(between(0.1, 400), between(0.1, 400), between(0.1, 400))
-def test_a_chain_is_as_fast_as_its_slowest_pass(first: float, second: float, third: float) -> None:
-    chain = days.chain_rate_parallel(days.chain_rate_parallel(first, second), third)
-    assert chain == min(first, second, third)
-    # one driver after the other is never faster than all at once
-    assert m.work_rate(1 / first + 1 / second + 1 / third) <= chain
 
 
 @st.composite

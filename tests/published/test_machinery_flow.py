@@ -9,7 +9,7 @@ import pytest
 
 from conftest import Check
 from spadework.reference import constants, load
-from spadework.science.machinery import bucket, dose_from_flow, flow, flow_per_row, pump_flow, run_length
+from spadework.science.machinery import bucket, dose_from_flow, flow, flow_per_row, loads_for, pump_flow, run_length
 
 ACRE_HA, GAL_M3, LB_KG = 0.40468564224, 0.003785411784, 0.45359237
 HAND = "worked out by hand"
@@ -37,7 +37,7 @@ def test_speed_off_target(check: Check) -> None:
 
 def test_dose_and_nitrogen_from_loads(check: Check) -> None:
     # 100 loads of 3000 US gal on 60 ac are 5000 gal/ac; at 30 lb N per 1000 gal 150 lb N/ac.
-    loads = flow.loads_needed(5000 * GAL_M3 / ACRE_HA, 60 * ACRE_HA, 3000 * GAL_M3)
+    loads = loads_for(60 * ACRE_HA, 5000 * GAL_M3 / ACRE_HA, 3000 * GAL_M3)
     check("loads of 3000 US gal for 5000 gal/ac on 60 ac", MICHIGAN, 100, loads, 0.5)
     mass = 100 * 3000 * GAL_M3 * 1.02  # any density: it cancels
     dose = flow.dose_from_weighed(mass + 500, 500, 1.02, 60 * ACRE_HA)

@@ -18,7 +18,6 @@ POSSIBLE: dict[Callable[..., Any], dict[str, Any]] = {
     flow.speed_window: {"dose_m3_ha": 40, "width_m": 6, "flow_m3_min": 2.8, "tolerance_share": 0.1},
     flow.flow_window: {"dose_m3_ha": 40, "width_m": 6, "speed_km_h": 7, "tolerance_share": 0.1},
     flow.dose_error_from_speed: {"speed_error_share": 0.1},
-    flow.loads_needed: {"dose_m3_ha": 40, "area_ha": 9, "load_m3": 18},
     flow.dose_from_weighed: {"full_t": 25, "empty_t": 9, "density_t_m3": 1.02, "area_ha": 0.4},
     flow.weighed_error: {
         "load_t": 15,

@@ -57,7 +57,6 @@ POSSIBLE: dict[Callable[..., Any], dict[str, float]] = {
     power.pump_power_at_speed: {"pump_kw": 14, "planned_km_h": 7, "speed_km_h": 5},
     crew.litres_of: {"rate_l_h": 30, "time_h_ha": 0.5},
     crew.pumping_litres: {"working_l_ha": 12, "pump_kw": 15, "needed_kw": 150},
-    crew.fuel_rate_measured: {"fuel_l_ha": 18, "working_h_ha": 0.5},
     crew.cycle_at_flow: {"load_m3": 24, "vehicles": 2, "flow_m3_h": 80},
     crew.standing_per_load: {"cycle_min": 36, "road_min": 12},
     crew.crew_cost: {"vehicles": 2, "cost_eur_h": 60, "time_h_ha": 0.5},

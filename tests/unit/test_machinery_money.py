@@ -19,7 +19,6 @@ POSSIBLE: dict[Callable[..., Any], dict[str, float]] = {
     hiring.hired_per_hectare_by_volume: {"rate_eur_m3": 5.6, "dose_m3_ha": 40},
     hiring.hired_with_fuel: {"hired_eur_ha": 92, "fuel_eur_ha": 27, "fuel_out": 1},
     hiring.break_even_area: {"fixed_eur_year": 4000, "contract_eur_ha": 92, "variable_eur_ha": 52},
-    hiring.break_even_volume: {"fixed_eur_year": 9000, "contract_eur_m3": 5.5, "variable_eur_m3": 2.5},
     cost.marginal_cost: {"fuel_eur_ha": 27, "oil_eur_ha": 4, "labour_eur_ha": 14, "repair_eur_ha": 8},
     cost.per_volume: {"cost_eur_ha": 76, "dose_m3_ha": 40},
     cost.per_tonne: {"cost_eur_ha": 409, "yield_t_ha": 14.2},
@@ -44,7 +43,6 @@ POSSIBLE: dict[Callable[..., Any], dict[str, float]] = {
     days.fit_days: {"days": 20, "fit_share": 0.4},
     days.fit_days_per_week: {"fit_share": 0.4},
     days.calendar_days: {"needed_days": 3, "fit_share": 0.5},
-    days.chain_rate_parallel: {"work_rate_ha_h": 1.2, "next_rate_ha_h": 2.4},
     days.mean_days_late: {"calendar_days": 6},
     days.lateness_cost: {"loss_share_day": 0.01, "late_days": 3, "yield_t_ha": 15, "price_eur_t": 180},
     in_time.chance_done: {"needed_days": 3, "window_days": 7, "fit_share": 0.5},
@@ -85,7 +83,6 @@ def test_lists_of_names_are_in_order_and_true(part: Any) -> None:
 
 def test_no_use_pays_where_the_contractor_is_not_dearer() -> None:
     assert hiring.break_even_area([4000, 0], 50, [[50], [60]]).tolist() == [[np.inf] * 2] * 2
-    assert hiring.break_even_volume(4000, 5, [4, 5, 6]).tolist() == [4000, np.inf, np.inf]
     assert np.isinf(hiring.break_even_area(1e9, 1e-320, 0))
     assert hiring.break_even_area(0, 60, 50) == 0
 

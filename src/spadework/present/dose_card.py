@@ -21,9 +21,9 @@ from spadework.present.wording import STANDING_LONG, interval_text, place_line, 
 from spadework.quantities import show
 from spadework.ranges import FloatArray
 from spadework.reference import constants
-from spadework.science.machinery import flow_per_row, pump_flow, run_length
+from spadework.science.machinery import flow_per_row, pump_flow
 from spadework.science.machinery.bucket import bucket_litres, dose_of_open, row_litres_from_outlet, seconds_for
-from spadework.science.machinery.flow import dose_error_from_speed, flow_window, loads_needed, speed_window
+from spadework.science.machinery.flow import dose_error_from_speed, flow_window, speed_window
 
 __all__ = ["Setting", "dose_card", "settings"]
 
@@ -184,11 +184,11 @@ def _lines(estimate: Estimate, one: Setting, seconds: float) -> Iterator[tuple[s
     if one.load_m3 is None:
         yield "loads", "none carried: judge the dose by meter and area"
         return
-    area, length = estimate.values("area", 0), estimate.values("length", 0)
+    system = estimate.systems.index(one.name)
+    run, runs, loads = (estimate.values(name, system) for name in ("load_run", "runs_per_load", "field_loads"))
     yield "slurry in a load", _said(one.load_m3, "m3")
-    run = run_length(one.load_m3, one.dose_m3_ha, one.width_m)
-    yield "a load lasts", f"{_said(run, 'm')}, {_said(run / length, '')} lengths of this field"
-    yield "loads for this field", _said(loads_needed(one.dose_m3_ha, area, one.load_m3), "")
+    yield "a load lasts", f"{_said(run, 'm')}, {_said(runs, '')} runs between the headlands"
+    yield "loads for this field", _said(loads, "")
 
 
 def _outlet_lines(one: Setting, seconds: float) -> Iterator[tuple[str, str]]:

@@ -215,11 +215,14 @@ def _same_for_all(estimate: Estimate, views: list[list[PassView]]) -> str:
     slurry = estimate.sheet["slurry_cost"]
     if all(np.array_equal(row, slurry[0]) for row in slurry) and slurry.any():
         names.append(f"the slurry itself, stirred, {money_text(slurry[0])} {_per_ha(estimate)}")
-    begin = f"Every system has {'; '.join(names)}. They fall out of any difference. " if names else ""
+    falls = "It falls" if len(names) == 1 else "They fall"
+    begin = f"Every system has {'; '.join(names)}. {falls} out of any difference. " if names else ""
+    dose = "" if estimate.plan.slurry.terms == "equal available N" else ", dose"
+    starter = "" if estimate.plan.crop.starter is not None else "starter fertiliser, "
     return (
-        f"{begin}Prices, wage, interest, dose and expected yield are one for all, so the order by the tonne is that by the "
-        "hectare until yields are measured. Seed, plant protection, starter fertiliser, lime, harvest and the mending of "
-        "wheel tracks are in no figure: add them where systems differ in them."
+        f"{begin}Prices, wage, interest{dose} and expected yield are one for all, so the order by the tonne is that by the "
+        "hectare until yields are measured. Seed, plant protection, "
+        f"{starter}lime, harvest and the mending of wheel tracks are in no figure: add them where systems differ in them."
     )
 
 

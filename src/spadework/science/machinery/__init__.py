@@ -33,7 +33,6 @@ from spadework.science.machinery.cost import (
 from spadework.science.machinery.crew import (
     crew_cost,
     cycle_at_flow,
-    fuel_rate_measured,
     litres_of,
     paid_wage,
     pumping_litres,
@@ -41,7 +40,6 @@ from spadework.science.machinery.crew import (
 )
 from spadework.science.machinery.days import (
     calendar_days,
-    chain_rate_parallel,
     chain_time,
     days_needed,
     fit_days,
@@ -82,7 +80,6 @@ from spadework.science.machinery.flow import (
     dose_from_meter,
     dose_from_weighed,
     flow_window,
-    loads_needed,
     off_target,
     speed_window,
     weighed_error,
@@ -119,7 +116,6 @@ from spadework.science.machinery.haulage import (
 )
 from spadework.science.machinery.hiring import (
     break_even_area,
-    break_even_volume,
     hired_per_hectare_by_hour,
     hired_per_hectare_by_volume,
     hired_with_fuel,
@@ -283,14 +279,12 @@ __all__ = [
     "ballasted_mass",
     "blocked",
     "break_even_area",
-    "break_even_volume",
     "bucket_litres",
     "busy_share",
     "calendar_days",
     "capital_recovery",
     "capital_recovery_factor",
     "catch_error",
-    "chain_rate_parallel",
     "chain_time",
     "chance_done",
     "chance_done_in_spells",
@@ -339,7 +333,6 @@ __all__ = [
     "fuel_rate_average_asae_ep496",
     "fuel_rate_grisso_2004",
     "fuel_rate_idle",
-    "fuel_rate_measured",
     "gross_traction_brixius",
     "half_circle_turn_length",
     "handing_per_load",
@@ -363,7 +356,6 @@ __all__ = [
     "load_share",
     "load_size",
     "loads_for",
-    "loads_needed",
     "loop_turn_length",
     "lost_time",
     "lubricant_cost",

@@ -11,7 +11,6 @@ from spadework.working import equation
 __all__ = [
     "crew_cost",
     "cycle_at_flow",
-    "fuel_rate_measured",
     "litres_of",
     "paid_wage",
     "pumping_litres",
@@ -85,36 +84,6 @@ def pumping_litres(working_l_ha: ArrayLike, pump_kw: ArrayLike, needed_kw: Array
     litres = require("working_l_ha", working_l_ha, 0, 1000, "L/ha")
     needed = require("needed_kw", needed_kw, 0, 9000, "kW", above=True)
     return litres * require("pump_kw / needed_kw", np.asarray(pump_kw) / needed, 0, 1)
-
-
-@equation("fuel_l_ha / working_h_ha", unit="L/h", source="physics")
-def fuel_rate_measured(fuel_l_ha: ArrayLike, working_h_ha: ArrayLike) -> FloatArray:
-    """Diesel by the hour of work out of a reading by the hectare.
-
-    Parameters
-    ----------
-    fuel_l_ha : array_like
-        Diesel read off a meter [L/ha], 0 to 1000.
-    working_h_ha : array_like
-        Time working [h/ha], above 0 to 100.
-
-    Returns
-    -------
-    FloatArray
-        Diesel [L/h], in the broadcast shape of the arguments.
-
-    Raises
-    ------
-    ImpossibleValue
-        If an argument lies outside its range.
-
-    Examples
-    --------
-    >>> float(fuel_rate_measured(18.0, 0.5))
-    36.0
-    """
-    litres = require("fuel_l_ha", fuel_l_ha, 0, 1000, "L/ha")
-    return litres / require("working_h_ha", working_h_ha, 0, 100, "h/ha", above=True)
 
 
 @equation("60 * vehicles * load_m3 / flow_m3_h", unit="min", source="physics", locator="volume over flow")

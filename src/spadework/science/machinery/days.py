@@ -15,7 +15,6 @@ from spadework.working import equation
 
 __all__ = [
     "calendar_days",
-    "chain_rate_parallel",
     "chain_time",
     "days_needed",
     "fit_days",
@@ -165,43 +164,6 @@ def calendar_days(needed_days: ArrayLike, fit_share: ArrayLike) -> FloatArray:
     """
     needed = require("needed_days", needed_days, 0, _MOST_DAYS, "d")
     return needed / require("fit_share", fit_share, 0, 1, above=True)
-
-
-@equation(
-    "minimum(work_rate_ha_h, next_rate_ha_h)", unit="ha/h", source="physics", locator="the slowest holds up the rest"
-)
-def chain_rate_parallel(work_rate_ha_h: ArrayLike, next_rate_ha_h: ArrayLike) -> FloatArray:
-    """Rate of a chain of passes that go on at the same time, each with its own driver.
-
-    Parameters
-    ----------
-    work_rate_ha_h : array_like
-        Rate of a pass, or of the chain so far [ha/h], 0 to 400.
-    next_rate_ha_h : array_like
-        Rate of the next pass [ha/h], 0 to 400.
-
-    Returns
-    -------
-    FloatArray
-        Rate of the chain [ha/h], in the broadcast shape of the arguments.
-
-    Raises
-    ------
-    ImpossibleValue
-        If an argument lies outside its range.
-
-    Notes
-    -----
-    The slower of the two; for more passes, hand the result on.  The start, when the second waits for the first, is not
-    counted.  One driver for all passes takes the sum of their field times instead.
-
-    Examples
-    --------
-    >>> float(chain_rate_parallel(chain_rate_parallel(1.2, 2.4), 3.5))
-    1.2
-    """
-    first = require("work_rate_ha_h", work_rate_ha_h, 0, 400, "ha/h")
-    return np.minimum(first, require("next_rate_ha_h", next_rate_ha_h, 0, 400, "ha/h"))
 
 
 @equation("calendar_days / 2", unit="d", source="asae_ep496", locator="timeliness, work that starts on the best day")

@@ -17,7 +17,6 @@ __all__ = [
     "dose_from_meter",
     "dose_from_weighed",
     "flow_window",
-    "loads_needed",
     "off_target",
     "speed_window",
     "weighed_error",
@@ -150,39 +149,6 @@ def dose_error_from_speed(speed_error_share: ArrayLike) -> FloatArray:
     -0.2
     """
     return 1 / (1 + require("speed_error_share", speed_error_share, -0.9, 9)) - 1
-
-
-@equation("dose_m3_ha * area_ha / load_m3", unit="1", source="physics", locator="volume per area")
-def loads_needed(dose_m3_ha: ArrayLike, area_ha: ArrayLike, load_m3: ArrayLike) -> FloatArray:
-    """Count the loads that a dose takes on an area, not rounded up.
-
-    Parameters
-    ----------
-    dose_m3_ha : array_like
-        Dose [m3/ha], 0 to 500.
-    area_ha : array_like
-        Area [ha], 0 to 100000.
-    load_m3 : array_like
-        Slurry in one load [m3], above 0 to 200.
-
-    Returns
-    -------
-    FloatArray
-        Loads [1], in the broadcast shape of the arguments.
-
-    Raises
-    ------
-    ImpossibleValue
-        If an argument lies outside its range.
-
-    Examples
-    --------
-    >>> float(loads_needed(40, 9, 18))
-    20.0
-    """
-    dose = require("dose_m3_ha", dose_m3_ha, 0, 500, "m3/ha")
-    area = require("area_ha", area_ha, 0, 100_000, "ha")
-    return dose * area / require("load_m3", load_m3, 0, 200, "m3", above=True)
 
 
 @equation("(full_t - empty_t) / (density_t_m3 * area_ha)", unit="m3/ha", source="ohio_604", locator="load and area")

@@ -14,7 +14,6 @@ from spadework.working import equation
 
 __all__ = [
     "break_even_area",
-    "break_even_volume",
     "hired_per_hectare_by_hour",
     "hired_per_hectare_by_volume",
     "hired_with_fuel",
@@ -175,48 +174,6 @@ def break_even_area(fixed_eur_year: ArrayLike, contract_eur_ha: ArrayLike, varia
     """
     variable = require("variable_eur_ha", variable_eur_ha, 0, _MOST, "EUR/ha")
     return _break_even(fixed_eur_year, require("contract_eur_ha", contract_eur_ha, 0, _MOST, "EUR/ha") - variable)
-
-
-@equation(
-    "fixed_eur_year / maximum(contract_eur_m3 - variable_eur_m3, 0)",
-    unit="m3/year",
-    source="hunt_2001",
-    locator="break-even with a contractor, by volume",
-)
-def break_even_volume(fixed_eur_year: ArrayLike, contract_eur_m3: ArrayLike, variable_eur_m3: ArrayLike) -> FloatArray:
-    """Slurry per year above which the own equipment is cheaper than the contractor.
-
-    Parameters
-    ----------
-    fixed_eur_year : array_like
-        Yearly cost of owning the equipment [EUR/year], 0 to 1e9.
-    contract_eur_m3 : array_like
-        Price of the contractor [EUR/m3], 0 to 1e9.
-    variable_eur_m3 : array_like
-        Own cost that grows with the volume [EUR/m3], 0 to 1e9.
-
-    Returns
-    -------
-    FloatArray
-        Volume [m3/year], in the broadcast shape of the arguments; infinite where the contractor is not dearer than the
-        own variable cost.
-
-    Raises
-    ------
-    ImpossibleValue
-        If an argument lies outside its range.
-
-    Notes
-    -----
-    As :func:`break_even_area`, by the cubic metre.
-
-    Examples
-    --------
-    >>> break_even_volume(9000, 5.5, [2.5, 6.0]).tolist()
-    [3000.0, inf]
-    """
-    variable = require("variable_eur_m3", variable_eur_m3, 0, _MOST, "EUR/m3")
-    return _break_even(fixed_eur_year, require("contract_eur_m3", contract_eur_m3, 0, _MOST, "EUR/m3") - variable)
 
 
 def _break_even(fixed_eur_year: ArrayLike, saved: FloatArray) -> FloatArray:
