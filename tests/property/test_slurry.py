@@ -10,6 +10,13 @@ from hypothesis import assume, given
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
+from spadework.science.chemistry import (
+    free_ammonia_share,
+    gas_concentration,
+    henry_clegg_brimblecombe,
+    pka_emerson,
+    water_air_ratio_hales_drewes,
+)
 from spadework.science.slurry import (
     abatement_with_delay,
     available_n_mechanistic,
@@ -23,9 +30,6 @@ from spadework.science.slurry import (
     dose_for_n,
     dose_volume,
     early_share,
-    free_ammonia_share,
-    gas_concentration,
-    henry_clegg_brimblecombe,
     loss_covered,
     loss_uncovered,
     mean_delay,
@@ -37,9 +41,7 @@ from spadework.science.slurry import (
     nh3_n_loss,
     nutrient_rate,
     organic_n,
-    pka_emerson,
     tan_kept,
-    water_air_ratio_hales_drewes,
     yield_adjustment_germany,
 )
 

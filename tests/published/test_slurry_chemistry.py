@@ -7,7 +7,7 @@ from collections.abc import Callable
 import pytest
 
 from spadework.reference import constants
-from spadework.science.slurry import (
+from spadework.science.chemistry import (
     free_ammonia_share,
     gas_concentration,
     henry_clegg_brimblecombe,

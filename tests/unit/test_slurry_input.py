@@ -7,7 +7,7 @@ import pytest
 
 from spadework.ranges import ImpossibleValue, OutsideCalibration, collecting
 from spadework.reference import STANDINGS, constants, load
-from spadework.science import slurry
+from spadework.science import chemistry, slurry
 from spadework.science.slurry import sureness
 
 TABLES = (
@@ -121,9 +121,9 @@ def test_ammoniacal_n_is_never_more_than_total_n() -> None:
         (lambda: slurry.co2e_n2o(1, 0), "gwp"),
         (lambda: slurry.co2e_per_litre(74.1, 43, 832), "density_kg_l"),
         (lambda: slurry.co2e_diesel(-1, 2.66), "fuel_l_ha"),
-        (lambda: slurry.pka_emerson(-300), "temperature_degc"),
-        (lambda: slurry.free_ammonia_share(15, 9), "ph"),
-        (lambda: slurry.gas_concentration(2, 0.01, 0), "ratio_water_air"),
+        (lambda: chemistry.pka_emerson(-300), "temperature_degc"),
+        (lambda: chemistry.free_ammonia_share(15, 9), "ph"),
+        (lambda: chemistry.gas_concentration(2, 0.01, 0), "ratio_water_air"),
         (lambda: sureness.sd_as_stated([3, -1], 0.05, 1), "content"),
         (lambda: sureness.sd_as_stated(3, 0.05, 0), "repeats"),
         (lambda: sureness.sampled_share([30, 30], [20, 20]), "sampled_share"),
@@ -181,8 +181,8 @@ def test_deductions_beyond_the_target_leave_no_need() -> None:
 
 def test_temperatures_outside_the_fit_are_told() -> None:
     with pytest.warns(OutsideCalibration, match="Clegg"):
-        slurry.henry_clegg_brimblecombe(45)
+        chemistry.henry_clegg_brimblecombe(45)
     with collecting() as notes:
-        slurry.pka_emerson([-2, 10])
-        slurry.pka_bates_pinching(60)
+        chemistry.pka_emerson([-2, 10])
+        chemistry.pka_bates_pinching(60)
     assert [note.model for note in notes] == ["pKa after Emerson", "pKa after Bates and Pinching"]
