@@ -71,7 +71,7 @@ def _spadework(
     """Field comparisons of ways to establish maize on livestock slurry: plan, estimate, tell."""
 
 
-@app.command()
+@app.command(short_help="Write a commented plan to fill in, and its schema.")
 def new(
     folder: Annotated[Path, typer.Argument(help="Folder to make; it must not hold a plan yet.", show_default=False)],
 ) -> None:
@@ -83,7 +83,7 @@ def new(
     typer.echo(f"Fill in the plan, then: spadework check {folder}")
 
 
-@app.command()
+@app.command(short_help="Copy the invented demo, estimate it, write its report.")
 def demo(folder: Annotated[Path, typer.Argument(help="Folder to put the demo into.")] = Path("spadework-demo")) -> None:
     """Copy the invented demo comparison into a folder, estimate it and write its report."""
     from spadework.app.folders import demo_folder
@@ -93,7 +93,7 @@ def demo(folder: Annotated[Path, typer.Argument(help="Folder to put the demo int
     report(plan, html=folder / "report.html", pdf=folder / "report.pdf", draws=_DRAWS, seed=_SEED)
 
 
-@app.command()
+@app.command(short_help="Check a plan: all faults at once, with line and key.")
 def check(plan: PlanFile) -> None:
     """Check a plan: all faults at once, with line, key and what would do."""
     from spadework.estimate import check_fit
@@ -106,7 +106,7 @@ def check(plan: PlanFile) -> None:
         typer.echo(f"- {mark}")
 
 
-@app.command("estimate")
+@app.command("estimate", short_help="Estimate every system; print the table or a working.")
 def estimate_(
     plan: PlanFile,
     draws: DrawsOption = _DRAWS,
@@ -133,7 +133,7 @@ def estimate_(
         typer.echo(f"wrote {write_text(json, estimate_json(found))}")
 
 
-@app.command()
+@app.command(short_help="Estimate, and write the report as page and print.")
 def report(
     plan: PlanFile,
     html: Annotated[
@@ -158,14 +158,14 @@ def report(
         typer.echo(f"wrote {path}")
 
 
-app.command()(match)
-app.command()(supply)
-app.command()(when)
-app.command()(dose)
-app.command()(money)
+app.command(short_help="Say whether each tractor is large enough, and why.")(match)
+app.command(short_help="Say who waits for whom when slurry is brought.")(supply)
+app.command(short_help="Say what every start hour would lose as ammonia.")(when)
+app.command(short_help="Say what to set on the day; judge buckets and loads.")(dose)
+app.command(short_help="Show the cost of every pass in three views.")(money)
 
 
-@app.command()
+@app.command(short_help="Print the reference tables and their standing.")
 def sources(
     table: Annotated[str | None, typer.Argument(help="A table to print row by row; all tables if left out.")] = None,
 ) -> None:
@@ -175,7 +175,7 @@ def sources(
     typer.echo(source_list() if table is None else table_rows(table))
 
 
-@app.command()
+@app.command(short_help="Print the JSON Schema of a plan, for editors.")
 def schema(
     file: Annotated[Path | None, typer.Argument(help="Where to write it; to the screen if left out.")] = None,
 ) -> None:
