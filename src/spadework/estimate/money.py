@@ -34,7 +34,7 @@ PASS_PARTS = ("pass_diesel_cost", "pass_oil_cost", "pass_labour", "tractor_cost_
 
 
 def work_money(desk: Desk) -> None:
-    """Put the cost of passes, slurry and bought nitrogen on the sheet, and their sum."""
+    """Put the cost of passes, slurry and fertiliser on the sheet, and their sum."""
     sheet, prices = desk.sheet, desk.chain.plan.prices
     interest = FromPlan(as_share(prices.interest), ("prices", "interest"))
     desk.plan_value("interest", "interest", "1", interest)

@@ -31,7 +31,7 @@ __all__ = ["cost_section", "overview_section", "sureness_section", "systems_in_g
 _WIDE = 4
 """So many systems stand side by side in one table; more make further tables."""
 _CHARTED = (
-    ("cost", "Cost with slurry and bought nitrogen", ("cheaper", "dearer")),
+    ("cost", "Cost with slurry and fertiliser", ("cheaper", "dearer")),
     ("fuel", "Diesel", ("less", "more")),
     ("lost_n", "Nitrogen lost as ammonia", ("less", "more")),
 )

@@ -28,7 +28,7 @@ _HEADROOM = 2.0  # top of a panel, in its dearest level figure; small areas cost
 _AMOUNTS = (
     ("pass_cost", "passes and bringing the slurry, {}/ha"),
     ("cost_per_m3", "the same, {}/m3 of slurry"),
-    ("cost", "with slurry and bought nitrogen, {}/ha"),
+    ("cost", "with slurry and fertiliser, {}/ha"),
     ("cost_per_tonne", "the same, {}/t of dry matter"),
 )
 

@@ -99,7 +99,7 @@ def _amounts(estimate: Estimate, s: int, currency: str) -> list[str]:
             "  ",
         ),
         *_wrapped(
-            f"with slurry and bought nitrogen {said('cost')} {currency}/ha, {said('cost_per_tonne')} {currency}/t of dry "
+            f"with slurry and fertiliser {said('cost')} {currency}/ha, {said('cost_per_tonne')} {currency}/t of dry "
             "matter",
             "  ",
         ),

@@ -74,7 +74,7 @@ GROUPS: Final[tuple[tuple[str, tuple[Main, ...]], ...]] = (
         "What will it cost and burn?",
         (
             Main("pass_cost", "Cost of the passes", "passes", "EUR/ha"),
-            Main("cost", "Cost with slurry and bought nitrogen", "with slurry and N", "EUR/ha"),
+            Main("cost", "Cost with slurry and fertiliser", "with slurry, fertiliser", "EUR/ha"),
             Main("fuel", "Diesel", "diesel", "L/ha"),
         ),
     ),
