@@ -396,7 +396,7 @@ def _origin(figure: Figure) -> str:
     return " + ".join(f"`{part}`" for part in origin.figures)
 
 
-ROOMS = ("app", "present", "estimate", "plan", "science", "working", "reference", "quantities", "ranges")
+ROOMS = ("app", "present", "estimate", "plan", "statistics", "science", "working", "reference", "quantities", "ranges")
 
 
 def modules() -> list[str]:
