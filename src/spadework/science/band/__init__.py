@@ -1,6 +1,14 @@
 """The slurry band under the row: its size, its slot, its place under the seed."""
 
-from spadework.science.band.content import initial_ammoniacal_n, salt_mixture
+from spadework.science.band.content import (
+    initial_ammoniacal_n,
+    salt_mixture,
+)
+from spadework.science.band.diffusion import (
+    ammonium_at,
+    ammonium_section,
+    nitrate_at,
+)
 from spadework.science.band.geometry import (
     TooWet,
     band_half_height,
@@ -13,6 +21,22 @@ from spadework.science.band.geometry import (
     litres_per_metre,
     total_porosity,
 )
+from spadework.science.band.mobility import (
+    ammonia_in_air,
+    ammonium_in_water,
+    apparent_diffusion,
+    path_impedance,
+    path_millington_quirk_1960,
+    path_millington_quirk_1961,
+    spread_of_days,
+    water_viscosity,
+)
+from spadework.science.band.nitrification import (
+    ammonium_left,
+    inhibition_left,
+    nitrification_rate,
+    nitrification_temperature_factor,
+)
 from spadework.science.band.position import (
     band_bottom,
     band_centre_over_tine,
@@ -23,7 +47,17 @@ from spadework.science.band.position import (
     required_centre_depth,
     required_tine_depth,
 )
-from spadework.science.band.scatter import gap_spread, radius_spread, share_within
+from spadework.science.band.roots import (
+    radicle_days,
+    root_arrival,
+    root_arrival_daily,
+    root_speed,
+)
+from spadework.science.band.scatter import (
+    gap_spread,
+    radius_spread,
+    share_within,
+)
 from spadework.science.band.slot import (
     after_settlement,
     berm_height,
@@ -34,10 +68,27 @@ from spadework.science.band.slot import (
     slot_capacity,
     under_firmed_surface,
 )
+from spadework.science.band.thresholds import (
+    against_limit,
+    free_ammonia_in_water,
+    growth_lost_to_salt,
+    line_peak_days,
+    line_reach,
+    osmotic_potential,
+    severity,
+    verdict,
+)
 
 __all__ = [
     "TooWet",
     "after_settlement",
+    "against_limit",
+    "ammonia_in_air",
+    "ammonium_at",
+    "ammonium_in_water",
+    "ammonium_left",
+    "ammonium_section",
+    "apparent_diffusion",
     "band_bottom",
     "band_centre_over_tine",
     "band_half_height",
@@ -51,20 +102,40 @@ __all__ = [
     "fillable_porosity",
     "filled_share",
     "firmed_rise",
+    "free_ammonia_in_water",
     "gap",
     "gap_spread",
+    "growth_lost_to_salt",
+    "inhibition_left",
     "initial_ammoniacal_n",
     "largest_dose",
+    "line_peak_days",
+    "line_reach",
     "liquid_area",
     "litres_per_metre",
     "loosened_area",
+    "nitrate_at",
+    "nitrification_rate",
+    "nitrification_temperature_factor",
+    "osmotic_potential",
     "overflow",
+    "path_impedance",
+    "path_millington_quirk_1960",
+    "path_millington_quirk_1961",
+    "radicle_days",
     "radius_spread",
     "required_centre_depth",
     "required_tine_depth",
+    "root_arrival",
+    "root_arrival_daily",
+    "root_speed",
     "salt_mixture",
+    "severity",
     "share_within",
     "slot_capacity",
+    "spread_of_days",
     "total_porosity",
     "under_firmed_surface",
+    "verdict",
+    "water_viscosity",
 ]
