@@ -11,7 +11,7 @@ from spadework.plan.measures import MOST_FLOW_M3_MIN
 from spadework.plan.outfits import kind_of, placing_machine, tanker_of, working_width_m
 from spadework.plan.schema import Machine, Pass, Plan, Supply
 from spadework.quantities import show
-from spadework.reference import load
+from spadework.reference import constants, load
 
 if TYPE_CHECKING:
     from spadework.plan.reading import Read
@@ -32,9 +32,7 @@ _NEEDS = {
 _ALSO = {"feeders": ("filling", "transfer"), "field container": ("filling", "transfer"), "hose": ()}
 _KEYS = ("tractor", "machine", "vehicles", "filling", "transfer", "container", "flow", "hose", "set_up", "rate")
 _READING = ("measured_draft", "measured_depth", "measured_speed")
-_MOST_OVERLAP = 0.5  # of the working width; own choice, far above what any outfit overlaps
-_LEAST_FIT_SHARE = 0.05  # own choice: with fewer fit days a farm would not grow the crop
-_MOST_DAILY_LOSS = 0.1  # own choice, many times what trials find
+_PLAUSIBLE = constants("plausible")
 
 
 def faults(read: Read) -> Iterator[Fault]:
@@ -175,7 +173,7 @@ def _widths(read: Read) -> Iterator[Fault]:
         if width is None:
             continue
         if machine.overlap is not None:
-            if machine.overlap.high / 100 > _MOST_OVERLAP * width:
+            if machine.overlap.high / 100 > _PLAUSIBLE.most_overlap_share * width:
                 what = (
                     f"an overlap of {machine.overlap.text} is more than half of the {width:g} m that this machine works; "
                     "give what is worked twice at one join"
@@ -184,7 +182,7 @@ def _widths(read: Read) -> Iterator[Fault]:
             continue
         row = usual[machine.kind]
         overlap = row.entry("overlap_m").high + row.entry("overlap_share").high * width
-        if overlap > _MOST_OVERLAP * width:
+        if overlap > _PLAUSIBLE.most_overlap_share * width:
             what = (
                 f'"{kind_of(machine).label}" usually overlaps by up to {show(overlap, "m")}, more than half of {width:g} m; '
                 'check the width, or give the overlap, e.g. overlap = "10 cm"'
@@ -244,13 +242,13 @@ def _farm(read: Read) -> Iterator[Fault]:
         example = {"crop_price": "140 EUR/t", "late_loss": "0.5 %"}[missing]
         what = f'lateness is priced from late_loss and crop_price together; still missing: {missing} = "{example}"'
         yield read.fault(what, "farm", missing)
-    if farm.fit_days.low < 100 * _LEAST_FIT_SHARE:
+    if farm.fit_days.low < 100 * _PLAUSIBLE.least_fit_share:
         what = (
             f"{farm.fit_days.text} can mean hardly a fit day in spring; give the share of all days in the window that are "
             'fit, e.g. "55 %"'
         )
         yield read.fault(what, "farm", "fit_days")
-    if farm.late_loss is not None and farm.late_loss.high > 100 * _MOST_DAILY_LOSS:
+    if farm.late_loss is not None and farm.late_loss.high > 100 * _PLAUSIBLE.most_daily_loss_share:
         what = (
             f"{farm.late_loss.text} of the yield lost with every day late is beyond any crop; give the loss of one day, "
             'e.g. "0.5 %"'

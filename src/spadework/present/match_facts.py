@@ -44,7 +44,7 @@ __all__ = [
     "spread_text",
 ]
 
-TIGHT_LOAD: Final = 0.9
+TIGHT_LOAD: Final = constants("tractor_grip").tight_load
 """Engine load above which a pass has no reserve [choice]."""
 TIGHT_SHARE: Final = 1 - SURE_SHARE
 """Share of the draws that may lie above it before the pass is called tight."""
