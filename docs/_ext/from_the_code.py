@@ -42,6 +42,9 @@ PARTS: dict[str, type[BaseModel]] = {
     "weather.rain": plan.Rain,
     "prices": plan.Prices,
     "farm": plan.Farm,
+    "band": plan.Band,
+    "band.target": plan.BandTarget,
+    "band.steering": plan.Steering,
     "limit": plan.Limit,
     "tractor": plan.Tractor,
     "machine": plan.Machine,
@@ -60,6 +63,7 @@ MEANING = {
     "plan.weather": "Table: the hours of spreading",
     "plan.prices": "Table: the prices",
     "plan.farm": "Table: the farm behind the field; may be left out",
+    "plan.band": "Table: what is wanted of the band of slurry under the row; may be left out",
     "plan.supply": "Tables: how slurry gets to the outfit, where a tanker alone does not say it",
     "plan.contractor": "Tables: rates of contractors to hold the own cost against",
     "plan.limit": "Tables: limits that you looked up",
@@ -396,7 +400,10 @@ def _origin(figure: Figure) -> str:
     return " + ".join(f"`{part}`" for part in origin.figures)
 
 
-ROOMS = ("app", "present", "estimate", "plan", "statistics", "science", "working", "reference", "quantities", "ranges")
+ROOMS = (
+    *("app", "present", "findings", "exchange", "records", "estimate", "plan"),
+    *("statistics", "science", "working", "reference", "quantities", "ranges"),
+)
 
 
 def modules() -> list[str]:

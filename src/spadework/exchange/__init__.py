@@ -1,0 +1,1 @@
+"""Files of others, read where they lie: photos of the ground."""

@@ -1,0 +1,1 @@
+"""What readings say, once statistics have looked at them."""
