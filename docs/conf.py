@@ -10,7 +10,14 @@ sys.path.insert(0, str(Path(__file__).parent / "_ext"))
 project = "Spadework"
 copyright = "2026, the Spadework developers"  # noqa: A001 (the name that Sphinx reads)
 release = __version__
-extensions = ["myst_parser", "sphinx.ext.autodoc", "sphinx.ext.autosummary", "numpydoc", "from_the_code"]
+extensions = [
+    "myst_parser",
+    "sphinx.ext.autodoc",
+    "sphinx.ext.autosummary",
+    "numpydoc",
+    "from_the_code",
+    "from_the_sheets",
+]
 source_suffix = {".md": "markdown", ".rst": "restructuredtext"}
 exclude_patterns = ["_build", "_ext", "_templates"]
 templates_path = ["_templates"]

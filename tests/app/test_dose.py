@@ -9,13 +9,14 @@ from pathlib import Path
 
 import pytest
 import typer
+import xlsxwriter
 
 from plans.faulty import DEMO
 from spadework.app.dose import dose
-from spadework.app.dose_files import COLUMNS, read_area, read_catches, read_loads
 from spadework.app.stops import stopping
 from spadework.plan import PlanFaults
 from spadework.present.cautions import DEFER
+from spadework.records.dose_files import read_area, read_catches, read_loads, template
 
 WEATHER = (files("spadework.demo") / "weather.csv").read_bytes()
 Run = Callable[..., tuple[int, str, str]]
@@ -176,6 +177,25 @@ def test_repeats_and_outlets_left_out(run: Run, folder: Path) -> None:
     assert "those tested are taken for all" in out
 
 
+def test_a_bucket_test_and_loads_as_workbooks(run: Run, folder: Path) -> None:
+    for name, text in (("b", RIGHT), ("l", LOADS)):
+        (folder / f"{name}.csv").write_text(text)
+        with xlsxwriter.Workbook(folder / f"{name}.xlsx") as book:
+            sheet = book.add_worksheet()
+            for line, cells in enumerate(row.split(",") for row in text.splitlines()):
+                for place, cell in enumerate(cells):
+                    if line:
+                        sheet.write_number(line, place, float(cell))
+                    else:
+                        sheet.write_string(line, place, cell)
+    both = [
+        run(folder, "--system", "strip", "--bucket", folder / f"b.{kind}", "--loads", folder / f"l.{kind}")
+        for kind in ("csv", "xlsx")
+    ]
+    assert both[0][0] == 0
+    assert both[0][1] == both[1][1].replace("(b.xlsx)", "(b.csv)").replace("(l.xlsx)", "(l.csv)")
+
+
 @pytest.mark.parametrize(
     ("litres", "words"), [((0, 0, 0), "No outlet gives anything"), ((0, 0, 42), "half the outlets")]
 )
@@ -320,7 +340,7 @@ def test_a_faulty_plan_stops_it(run: Run, folder: Path) -> None:
 def test_a_template_is_written_once_and_can_be_filled_in(run: Run, folder: Path, which: str) -> None:
     path = folder / f"{which}.csv"
     assert run(folder, "--template", which) == (0, f"wrote {path}\n", "")
-    assert path.read_text("utf-8") == ";".join(COLUMNS[which]) + "\n"
+    assert path.read_text("utf-8") == template(which)
     filled = path.read_text("utf-8") + {"bucket": "1;42,5;10\n2;43;10\n", "loads": "1;25,10;10;0,5\n"}[which]
     path.write_text(filled, "utf-8")
     code, _, err = run(folder, "--template", which)

@@ -27,10 +27,10 @@ def dose(
         str | None, typer.Option("--system", help="Only this system; all that place slurry if left out.")
     ] = None,
     bucket: Annotated[
-        Path | None, typer.Option("--bucket", help="CSV of a bucket test: outlet, litres, seconds.")
+        Path | None, typer.Option("--bucket", help="CSV or XLSX of a bucket test: outlet, litres, seconds.")
     ] = None,
     loads: Annotated[
-        Path | None, typer.Option("--loads", help="CSV of weighed loads: load, full_t, empty_t, area_ha.")
+        Path | None, typer.Option("--loads", help="CSV or XLSX of weighed loads: load, full_t, empty_t, area_ha.")
     ] = None,
     area: Annotated[
         str | None, typer.Option("--area", help='Area of all weighed loads together, e.g. "1.2 ha".')
@@ -44,14 +44,18 @@ def dose(
     ] = None,
 ) -> None:
     """Print the dose on the day: speed, flow, litres in a bucket, and what buckets and weighed loads say about it."""
-    from spadework.app.dose_files import read_area, read_catches, read_loads, write_template
+    from spadework.app.folders import write_new
     from spadework.estimate import estimate
     from spadework.plan import Fault, PlanFaults, read
     from spadework.present.dose_card import dose_card
+    from spadework.records.dose_files import read_area, read_catches, read_loads
+    from spadework.records.dose_files import template as columns
 
     seen = read(plan / "plan.toml" if os.path.isdir(plan) else plan)
     if template is not None:
-        typer.echo(f"wrote {write_template(seen.folder, template.value)}")
+        path = seen.folder / f"{template.value}.csv"
+        write_new({path: columns(template.value).encode("utf-8")})
+        typer.echo(f"wrote {path}")
         return
     if area is not None and loads is None:
         raise PlanFaults([Fault("--area", "belongs to --loads; give the file of the loads as well")], "the command")

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import json
 import os
+from collections.abc import Mapping
 from importlib.resources import files
 from pathlib import Path
 
 from spadework.plan import Fault, PlanFaults, json_schema
 from spadework.present.files import write_bytes, write_text
 
-__all__ = ["SCHEMA_FILE", "demo_folder", "new_folder", "schema_text"]
+__all__ = ["SCHEMA_FILE", "demo_folder", "new_folder", "schema_text", "write_new"]
 
 SCHEMA_FILE = "plan.schema.json"
 
@@ -53,6 +54,25 @@ def demo_folder(folder: Path) -> Path:
         write_bytes(folder / name, content)
     write_text(folder / SCHEMA_FILE, schema_text())
     return folder / "plan.toml"
+
+
+def write_new(contents: Mapping[Path, bytes]) -> None:
+    """Write files that are not there yet; if one is, none is written.
+
+    Raises
+    ------
+    PlanFaults
+        Naming every file that is there already.
+    """
+    there = [path for path in contents if os.path.lexists(path)]
+    if there:
+        what = "is there already; nothing was written. Move it away first"
+        name, faults = "the command", [Fault(str(path), what) for path in there]
+        if len(there) == 1:
+            name, faults = str(there[0]), [Fault("", what)]
+        raise PlanFaults(faults, name)
+    for path, content in contents.items():
+        write_bytes(path, content)
 
 
 def _holds(path: Path, content: bytes) -> bool:

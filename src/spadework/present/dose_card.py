@@ -15,11 +15,12 @@ from spadework.estimate.chain import Chain, Step
 from spadework.plan import Fault, PlanFaults
 from spadework.plan.faults import nearest
 from spadework.present.cautions import CAUTIONS, DEFER
-from spadework.present.dose_found import Catches, Loads, bucket_lines, load_lines, wrapped
+from spadework.present.dose_found import bucket_lines, load_lines, wrapped
 from spadework.present.table import WIDTH
 from spadework.present.wording import STANDING_LONG, interval_text, place_line, spread_of
 from spadework.quantities import show
 from spadework.ranges import FloatArray
+from spadework.records.dose_files import Catches, Loads
 from spadework.reference import constants
 from spadework.science.machinery import flow_per_row, pump_flow
 from spadework.science.machinery.bucket import bucket_litres, dose_of_open, row_litres_from_outlet, seconds_for

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -13,6 +12,7 @@ from spadework.plan import Fault, PlanFaults
 from spadework.present.table import WIDTH
 from spadework.quantities import show
 from spadework.ranges import FloatArray
+from spadework.records.dose_files import LARGEST_FLOW_M3_MIN, Catches, Loads
 from spadework.reference import constants
 from spadework.science.machinery import dose_from_flow, flow_per_row, pump_flow, speed_for_dose
 from spadework.science.machinery.bucket import (
@@ -29,54 +29,9 @@ from spadework.science.machinery.flow import dose_from_weighed, off_target, weig
 if TYPE_CHECKING:
     from spadework.present.dose_card import Setting
 
-__all__ = ["LARGEST_FLOW_M3_MIN", "Catches", "Loads", "bucket_lines", "load_lines", "verdict", "wrapped"]
+__all__ = ["bucket_lines", "load_lines", "verdict", "wrapped"]
 
 _K = constants("bucket_test")
-LARGEST_FLOW_M3_MIN: Final = 20.0
-"""No slurry pump of a field outfit gives more; beyond it litres or seconds were misread."""
-
-
-@dataclass(frozen=True)
-class Catches:
-    """What the buckets caught, outlet by outlet; repeats of an outlet are means.
-
-    Attributes
-    ----------
-    file : str
-        Where it was read.
-    outlets : tuple of str
-        Names or numbers of the outlets.
-    caught_l, time_s : FloatArray
-        Litres and seconds of each.
-    """
-
-    file: str
-    outlets: tuple[str, ...]
-    caught_l: FloatArray
-    time_s: FloatArray
-
-
-@dataclass(frozen=True)
-class Loads:
-    """Loads weighed before and after, in the order of the file.
-
-    Attributes
-    ----------
-    file : str
-        Where it was read.
-    loads : tuple of str
-        Names or numbers of the loads.
-    full_t, empty_t : FloatArray
-        Mass before and after [t].
-    area_ha : FloatArray
-        Area of each load [ha]; of all together where it has length one and there are more loads.
-    """
-
-    file: str
-    loads: tuple[str, ...]
-    full_t: FloatArray
-    empty_t: FloatArray
-    area_ha: FloatArray
 
 
 def bucket_lines(one: Setting, catches: Catches) -> list[str]:
