@@ -201,6 +201,19 @@ def test_alias_guard(check, mark, angle, sd, trips):
     assert trips == (scatter > 0.05)
 
 
+def test_points_at_random_are_not_fooled_by_rows(check):
+    """Over the same strips; their theory is that of independent points."""
+    cover = seedbed.area_weighted_cover(0.05, 0.85, seedbed.tilled_share(0.20, 0.75))
+    ours = seedbed.binomial_se(cover, 100)
+    check("standard error of 100 points at random over strips", WORKED, 0.048, ours, 0.0005, unit="1", kind="computed")
+    draws = np.random.default_rng(20_260_102)
+    place = draws.uniform(0, 0.75, (20_000, 100))
+    scatter = (draws.random(place.shape) < np.where(place < 0.20, 0.05, 0.85)).mean(axis=1).std()
+    what = "scatter of 100 points at random over strips"
+    check(what, "Simulated apart from our code", 0.049, scatter, 0.0015, unit="1", kind="computed")
+    assert abs(scatter - ours) < 0.001
+
+
 def _scatter_of_a_tape(spacing, width, strip, between, step):
     draws = np.random.default_rng(20_260_101)
     start = draws.uniform(0, spacing, (20_000, 1))
