@@ -13,12 +13,17 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from spadework.ranges import FloatArray, require
+from spadework.statistics.by_mesh import variances_in_groups
 from spadework.statistics.one_way import Units
 from spadework.working import equation
 
-__all__ = ["Contrast", "UnitMeans", "between_units", "grouping_deviance", "unit_means", "within_units"]
-
-_MESH = 240
+__all__ = [
+    "Contrast",
+    "UnitMeans",
+    "between_units",
+    "unit_means",
+    "within_units",
+]
 
 
 @dataclass(frozen=True)
@@ -105,14 +110,15 @@ def between_units(sorted_readings: Units, second: ArrayLike, confidence_share: f
     -----
     For equal digs this is the plain t interval of unit means with units less two degrees of freedom.  A group of one
     unit borrows the scatter between units from the other group: the difference then holds for that unit.  With
-    two units in all there is no interval, whatever the number of digs: only the difference is handed back.
+    two units in all there is no interval, whatever the number of digs: only the difference is handed back.  Where the
+    digs are spread so unevenly that less than one degree of freedom is left, the plain means of the units are compared.
 
     Examples
     --------
     >>> from spadework.statistics.one_way import sort_by_unit
     >>> it = sort_by_unit([4.0, 6.0, 7.0, 9.0, 9.0, 11.0, 10.0, 12.0], [1, 1, 2, 2, 3, 3, 4, 4])
     >>> found = between_units(it, [0, 0, 1, 1], 0.95)
-    >>> found.estimate, round(found.se, 4), round(found.df, 4)
+    >>> round(found.estimate, 4), round(found.se, 4), round(found.df, 4)
     (4.0, 1.5811, 2.0)
     """
     it = sorted_readings
@@ -125,12 +131,8 @@ def between_units(sorted_readings: Units, second: ArrayLike, confidence_share: f
     if it.units == 2:
         return _without(float(it.means @ (2 * group - 1)), 1, 1)
     if not it.within_df or it.within_squares <= 0:
-        centres = (design.T @ it.means) / design.sum(axis=0)
-        squares = float(np.sum((it.means - design @ centres) ** 2))
-        df = float(it.units - 2)
-        se = float(np.sqrt(squares / df * np.sum(1 / design.sum(axis=0))))
-        return _with(float(centres[1] - centres[0]), se, df, sure, it.units - count, count)
-    between, within = _reml(it, design)
+        return _by_plain_means(it, design, sure)
+    between, within = variances_in_groups(it, design)
     weights = 1 / (between + within / it.digs)
     inverse = np.linalg.inv(design.T @ (design * weights[:, None]))
     centres = inverse @ (design.T @ (weights * it.means))
@@ -148,6 +150,8 @@ def between_units(sorted_readings: Units, second: ArrayLike, confidence_share: f
         ]
     )
     df = 2 * variance**2 / float(slope @ np.linalg.solve(information, slope))
+    if df < 1:
+        return _by_plain_means(it, design, sure)
     return _with(float(centres[1] - centres[0]), float(np.sqrt(variance)), df, sure, it.units - count, count)
 
 
@@ -264,86 +268,14 @@ def unit_means(sorted_readings: Units, confidence_share: float) -> UnitMeans:
     return UnitMeans(it.means, se, it.means - reach, it.means + reach, float(it.within_df))
 
 
-@equation(
-    "least over the ratio r of the variances of (N - 1) log(squares) + sum log(1 + n r) + log(sum n / (1 + n r)); squares: "
-    "those inside units + sum n / (1 + n r) (mean of unit - m)^2",
-    unit="1",
-    source="searle_1992",
-    locator="restricted likelihood; from memory",
-    in_words=True,
-)
-def grouping_deviance(sorted_readings: Units) -> float:
-    """Tell how badly a grouping of readings into units fits, to be held against another grouping of the same readings.
-
-    Parameters
-    ----------
-    sorted_readings : Units
-        Readings by unit [any].
-
-    Returns
-    -------
-    float
-        Minus twice the restricted log-likelihood at its best, but for a constant that is the same for all groupings [1].
-
-    Raises
-    ------
-    ImpossibleValue
-        If all readings are alike.
-
-    Notes
-    -----
-    A difference of 6 says that the readings are 20 times as likely under the one grouping as under the other.
-
-    Examples
-    --------
-    >>> from spadework.statistics.one_way import sort_by_unit
-    >>> values = [4.0, 4.2, 6.0, 6.1, 8.0, 8.2]
-    >>> one, other = (sort_by_unit(values, names) for names in ([1, 1, 2, 2, 3, 3], [1, 2, 3, 1, 2, 3]))
-    >>> round(grouping_deviance(one) - grouping_deviance(other), 1)
-    -14.3
-    """
-    it = sorted_readings
-    require("squares", it.between_squares + it.within_squares, 0, np.inf, above=True)
-    return float(_deviances(it, np.ones((it.units, 1)), _ratios(it)).min())
-
-
-def _reml(it: Units, design: FloatArray) -> tuple[float, float]:
-    """Return the variances between and inside units, a mean for each column of the design."""
-    ratios = _ratios(it)
-    for _ in range(3):
-        values = _deviances(it, design, ratios)
-        best = int(np.argmin(values))
-        low, high = ratios[max(best - 1, 0)], ratios[min(best + 1, ratios.size - 1)]
-        ratios = np.linspace(low, high, 60)
-    ratio = float(ratios[int(np.argmin(_deviances(it, design, ratios)))])
-    squares = float(_squares(it, design, np.array([ratio]))[0][0])
-    within = squares / (it.readings - design.shape[1])
-    return ratio * within, within
-
-
-def _ratios(it: Units) -> FloatArray:
-    inside = max(it.within_squares, 1e-12 * it.between_squares, 1e-300)
-    reach = 1 + 10 * min(it.between_squares / inside, 1e9) * it.readings
-    return np.concatenate([[0.0], np.geomspace(1e-6, reach, _MESH)])
-
-
-def _deviances(it: Units, design: FloatArray, ratios: FloatArray) -> FloatArray:
-    squares, logs = _squares(it, design, ratios)
-    df = it.readings - design.shape[1]
-    lost = np.log1p(it.digs * ratios[:, None]).sum(axis=1)
-    return np.asarray(df * np.log(np.maximum(squares, 1e-300)) + lost + logs)
-
-
-def _squares(it: Units, design: FloatArray, ratios: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Return the squares about the group means and the logarithm of the determinant, ratio by ratio.
-
-    The columns of the design hold noughts and ones and every unit belongs to one of them.
-    """
-    weights = it.digs / (1 + it.digs * ratios[:, None])
-    totals = weights @ design
-    centres = (weights * it.means) @ design / totals
-    off = it.means - centres @ design.T
-    return it.within_squares + np.sum(weights * off**2, axis=1), np.log(totals).sum(axis=1)
+def _by_plain_means(it: Units, design: FloatArray, sure: float) -> Contrast:
+    """Compare the plain means of the means of the units, their scatter pooled over the groups."""
+    counts = design.sum(axis=0)
+    centres = (design.T @ it.means) / counts
+    squares = float(np.sum((it.means - design @ centres) ** 2))
+    df = float(it.units - 2)
+    se = float(np.sqrt(squares / df * np.sum(1 / counts)))
+    return _with(float(centres[1] - centres[0]), se, df, sure, int(counts[0]), int(counts[1]))
 
 
 def _with(estimate: float, se: float, df: float, sure: float, first: int, second: int) -> Contrast:
