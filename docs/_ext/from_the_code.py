@@ -48,6 +48,7 @@ PARTS: dict[str, type[BaseModel]] = {
     "limit": plan.Limit,
     "tractor": plan.Tractor,
     "machine": plan.Machine,
+    "wheels": plan.Wheels,
     "supply": plan.Supply,
     "contractor": plan.Contractor,
     "system": plan.System,
@@ -139,6 +140,7 @@ _EXAMPLE = {
     "rows": "8",
     "tools": "11",
     "vehicles": "2",
+    "count": "4",
     "drivers": "1",
     "supply": '"two feeders"',
     "replaced": "[3]",
@@ -193,7 +195,7 @@ def _does(about: Any) -> str:
         if isinstance(one, Kind):
             return f"a {one.what}, see below"
         if typing.get_origin(one) is typing.Literal:
-            return " · ".join(f'`"{word}"`' for word in typing.get_args(one))
+            return " · ".join(f'`"{w}"`' if isinstance(w, str) else f"`{w}`" for w in typing.get_args(one))
     if any(isinstance(one, type) and issubclass(one, BaseModel) for one in _parts_of(about)):
         return "table"
     if any(typing.get_origin(one) is dict for one in _parts_of(about)):
@@ -352,6 +354,9 @@ _WAYS: tuple[tuple[tuple[str, str], ...], ...] = (
             "[crop.starter]\n",
             '[crop.need]\nby = "target value, Germany"\nnmin = "60 kg N/ha"\nyields = ["8 t/ha", "9 t/ha"]\n\n[crop.starter]\n',
         ),
+    ),
+    (  # a wide band, as wings lay it
+        ('kind = "strip tiller"', 'kind = "deep injector, winged tines"'),
     ),
     (  # need by soil index
         ('n_need = "150 kg N/ha"              # after', "# after"),

@@ -40,6 +40,7 @@ TITLES = (
     "Less ammonia, more of another gas?",
     "How sure is the difference?",
     "What is the band?",
+    "What does it do to the seed?",
     "What this cannot tell",
     "What it leaned on",
     "Where the numbers come from",

@@ -7,6 +7,7 @@ through a hose.  All that is added is invented, like the demo plan.
 from __future__ import annotations
 
 import copy
+import datetime as dt
 import tomllib
 from typing import Any
 
@@ -19,6 +20,22 @@ _MORE: dict[str, dict[str, Any]] = {
     "crop": {"phosphate_need": "60 kg P2O5/ha", "potash_need": "180 kg K2O/ha"},
     "slurry": {"delivery": "1.60 EUR/m3"},
     "weather": {"air_temperature": "12 +/- 3 degC", "wind": "3 +/- 1 m/s"},
+    "band": {
+        "soil_temperature": "11 +/- 1 degC",
+        "target": [
+            {"of": "gap", "least": "5 cm", "most": "7 cm", "source": "invented"},
+            {"of": "clearance", "least": "6 cm", "source": "invented"},
+            {"of": "top", "most": "13 cm", "source": "invented", "date": dt.date(2026, 1, 15)},
+        ],
+        "steering": {
+            "slurry": "2.5 cm",
+            "seed": "2.5 +/- 1 cm",
+            "slurry_drift": "3 cm",
+            "seed_drift": "2 cm",
+            "shift": "0 +/- 1 cm",
+            "harmless": "9.5 cm",
+        },
+    },
     "farm": {"late_loss": "0.5 %", "crop_price": "140 EUR/t"},
 }
 _READING = {"measured_draft": "29 +/- 3 kN", "measured_depth": "23 cm", "measured_speed": "7 km/h"}
@@ -44,9 +61,20 @@ def _everything() -> dict[str, Any]:
     for key in ("file", "start", "hours"):
         del plan["weather"][key]
     plan["tractor"][1]["engine_power"] = plan["tractor"][1].pop("power")
+    tyres = {"tyre_width": "54 cm", "tyre_diameter": "170 cm", "pressure": "100 +/- 10 kPa", "gauge": "1.9 m"}
+    plan["tractor"][0]["wheels"] = [
+        {"axle": "front", "share": "40 %", **tyres},
+        {"axle": "rear", "share": "60 %", "count": 4, "apart": "60 cm", **tyres},
+    ]
     plan["machine"][0] |= {"overlap": "3 cm", "turn": "25 s", **_READING}
     plan["machine"] += [
-        {"name": "tanker, met", "refill": "6 +/- 2 min", **_TANKER, **_KEPT},
+        {
+            "name": "tanker, met",
+            "refill": "6 +/- 2 min",
+            "wheels": [{"axle": "rear", "share": "88 %", "count": 4, "apart": "70 cm", **tyres}],
+            **_TANKER,
+            **_KEPT,
+        },
         {"name": "tanker, driving", "filling": "5 m3/min", **_TANKER, **_KEPT},
     ]
     plan["supply"].append(_CONTAINER)

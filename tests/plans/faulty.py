@@ -135,7 +135,7 @@ KEYS = (
         "zzz = 1",
         "zzz",
         "zzz",
-        ("no key", "known: baseline, contractor, crop"),
+        ("no key", "known: band, baseline, contractor, crop"),
     ),
     Faulty("a key of ten thousand letters", _PLOUGH_DEPTH, "d" * 10_000 + " = 1", "ddd", "ddd...", ("no key", "depth")),
     Faulty("control characters in a key", _PLOUGH_DEPTH, '"a\\u0007b" = 1', '"a\\u', "a\x07b", ("no key",)),

@@ -160,3 +160,77 @@ def test_scatter_of_the_radius_against_draws_of_the_dose(radius, cv):
     quantile = np.linspace(-np.sqrt(3), np.sqrt(3), 2001)  # an even spread with standard deviation 1
     drawn = radius * np.sqrt(1 + cv * quantile)
     assert band.radius_spread(radius, cv) == pytest.approx(drawn.std(), rel=0.03, abs=1e-9)
+
+
+@given(parts=st.tuples(*[number(0, 10)] * 4), scale=number(0.1, 3))
+def test_sideways_scatter_is_no_less_than_its_largest_part_and_scales(parts, scale):
+    whole = band.sideways_spread(*parts)
+    assert max(parts) - 1e-9 <= whole <= sum(parts) + 1e-9
+    assert band.sideways_spread(*(scale * part for part in parts)) == pytest.approx(scale * whole)
+    assert band.sideways_spread(*parts[::-1]) == pytest.approx(whole)
+
+
+@given(edge=number(0, 40), sd=number(0.1, 20), shift=number(0, 30), more=number(0.1, 10))
+def test_further_off_or_more_scatter_means_more_seeds_beyond(edge, sd, shift, more):
+    here = band.share_beyond(edge, sd, shift)
+    assert 0 <= here <= 1
+    assert band.share_beyond(edge, sd, -shift) == pytest.approx(here, abs=1e-12)
+    assert band.share_beyond(edge, sd, shift + more) >= here - 1e-12
+    assert band.share_beyond(edge + more, sd, shift) <= here + 1e-12
+    assert band.share_beyond(edge, sd, 0) <= band.share_beyond(edge, sd + more, 0) + 1e-12
+    inside = band.share_within(shift, sd, -edge, edge)
+    assert here + inside == pytest.approx(1, abs=1e-9)
+
+
+@given(slurry=st.integers(1, 24), seed=st.integers(1, 24))
+def test_joins_inside_passes_of_the_planter(slurry, seed):
+    joins = band.joins_inside(slurry, seed).astype(int)
+    rows_before = [(number - 1) * seed + row for number, row in joins]
+    assert all(0 < row < seed for _, row in joins)
+    assert all(before % slurry == 0 and before % seed for before in rows_before)
+    period = np.lcm(slurry, seed)
+    together = period // slurry - len(joins)
+    assert together == sum(join % seed == 0 for join in range(slurry, period + 1, slurry))
+    if slurry % seed == 0:
+        assert len(joins) == 0
+    assert band.rows_in_step(slurry, seed) == band.rows_in_step(seed, slurry)
+    assert (len(joins) == 0) == (slurry % seed == 0)
+
+
+@given(
+    seed=number(2, 9), gap=number(0, 15), half=number(0.5, 12), width=number(1, 10), strip=number(10, 50),
+    angle=number(0, 60), swell=number(0, 0.4), settled=number(0, 1),
+)  # fmt: skip
+def test_tine_depth_for_a_top_leads_back_to_it(seed, gap, half, width, strip, angle, swell, settled):
+    wanted = band.wanted_top(gap, seed, 0)
+    tine = band.tine_depth_for_top(wanted, half, width, strip, angle, swell, settled)
+    rise = band.firmed_rise(band.berm_height(band.loosened_area(tine, width, angle), swell, strip), settled)
+    centre = band.under_firmed_surface(band.band_centre_over_tine(tine, half), rise)
+    assert band.gap(band.band_top(centre, half), seed) == pytest.approx(gap, abs=1e-8)
+    assert tine <= band.required_tine_depth(seed, gap, half, 0) + 1e-9
+    deeper = band.tine_depth_for_top(wanted + 1, half, width, strip, angle, swell, settled)
+    assert 0 < deeper - tine <= 1 + 1e-9
+
+
+@given(low=number(0, 12), sd=number(0.1, 4), share=number(0.5, 0.99))
+def test_mean_for_a_share_leaves_that_share_above_the_lower_end(low, sd, share):
+    mean = band.mean_for_share(low, sd, share)
+    assert band.share_within(mean, sd, low, 1000) == pytest.approx(share, abs=1e-9)
+
+
+@given(area=number(1, 100), filled=number(0.1, 0.5), width=number(5, 40))
+def test_a_wide_ellipse_holds_the_slurry_and_is_as_wide_as_said(area, filled, width):
+    radius = band.band_radius(area, filled)
+    if not 0.05 <= (width / (2 * radius)) ** 2 <= 100:
+        return
+    aspect = band.band_aspect(radius, 1, width, 1)
+    a, b = band.band_half_width(radius, aspect), band.band_half_height(radius, aspect)
+    assert 2 * a == pytest.approx(width)
+    assert np.pi * a * b * filled == pytest.approx(area)
+    assert np.pi * b / 2 == pytest.approx(band.band_thickness(area, filled, width))
+    assert band.band_aspect(radius, 0.7, width, 0) == 0.7
+
+
+@given(h=number(6, 30), x=number(0, 30), r=number(0.5, 5))
+def test_beside_a_round_band_the_clearance_is_no_less_than_the_gap(h, x, r):
+    assert band.clearance_circle(h, x, r) >= h - r - 1e-9

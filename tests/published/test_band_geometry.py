@@ -200,3 +200,84 @@ def test_radius_scatter(check):
 def test_targets_stand_side_by_side(check, what, row, column, theirs, source):
     ours = reference.load("band_targets")[row].entry(column).value
     check(f"table of targets: {what}", source, theirs, ours, 0, unit="cm")
+
+
+def test_sideways(check):
+    # 2.5^2 + 2.5^2 + 3^2 + 2^2 = 25.5
+    ours = band.sideways_spread(2.5, 2.5, 3, 2)
+    what = "scatter of the seed beside the band, 2.5, 2.5, 3 and 2 cm"
+    check(what, WORKED, 5.0498, ours, 0.00005, unit="cm", kind="computed")
+    beyond = 100 * band.share_beyond(11.4, ours, 0)
+    check("seeds more than 11.4 cm beside it", WORKED, 2.4, beyond, 0.05, unit="%", kind="computed")
+
+
+@pytest.mark.parametrize(("deviations", "share"), [(1, 31.73), (2, 4.55), (3, 0.27)])
+def test_normal_shares_to_either_side(check, deviations, share):
+    ours = 100 * band.share_beyond(5 * deviations, 5, 0)
+    source = "Tables of the normal distribution, recalled"
+    check(f"share beyond {deviations} standard deviations", source, share, ours, 0.005, unit="%", kind="memory")
+
+
+@pytest.mark.parametrize(("share", "quantile"), [(0.90, 1.2816), (0.95, 1.6449), (0.99, 2.3263)])
+def test_mean_that_most_places_reach(check, share, quantile):
+    source = "Tables of the normal distribution, recalled"
+    ours = band.mean_for_share(0, 1, share)
+    check(f"quantile at {share}", source, quantile, ours, 0.00005, kind="memory")
+
+
+def test_share_beyond_with_a_shift_against_a_reference_library(check):
+    from scipy.stats import norm
+
+    law = norm(loc=3, scale=5)
+    theirs = law.cdf(-9.5) + law.sf(9.5)
+    ours = band.share_beyond(9.5, 5, 3)
+    check("share beyond 9.5 cm, lines 3 cm apart", "scipy.stats.norm", theirs, ours, 1e-12, kind="computed")
+
+
+def test_wide_band_is_as_thick_as_a_goosefoot_leaves_it(check):
+    radius = band.band_radius(22.5, 0.25)
+    aspect = band.band_aspect(radius, 1, 30, 1)
+    half_width, half_height = band.band_half_width(radius, aspect), band.band_half_height(radius, aspect)
+    check("width of the band under a goosefoot share", WORKED, 30, 2 * half_width, 1e-9, unit="cm", kind="computed")
+    mean = 3.141592653589793 * half_width * half_height / (2 * half_width)
+    check("its mean thickness at 30 m3/ha", WORKED, 3.0, mean, 1e-9, unit="cm", kind="computed")
+
+
+def test_depth_of_the_tine_for_a_gap(check):
+    # forward and by hand: 19.81 cm loosens 4 x 19.81 + 19.81^2 = 471.7 cm2, berm 3.77 cm, rise 1.89 cm; 5 + 6 + 10.7 - 1.89
+    ours = band.tine_depth_for_top(11, 5.35, 4, 25, 45, 0.2, 0.5)
+    check("tine for a gap of 6 cm, seed 5 cm, 30 m3/ha", WORKED, 19.81, ours, 0.005, unit="cm", kind="computed")
+
+
+def test_towed_drift(check):
+    ours = band.towed_drift(6, 2)
+    check("a tool 6 m behind the hitch at 2 degrees", WORKED, 20.94, ours, 0.005, unit="cm", kind="computed")
+
+
+def test_common_targets(check):
+    table = reference.load("band_targets")
+    practice = "Common practice, no source"
+    for what, row, low, high in (
+        ("top of the band under the firmed surface", "top_denmark", 10, 12),
+        ("gap from seed to band", "gap_denmark", 5, 7),
+        ("clearance, more cautious", "clearance_nrw", 8, 10),
+    ):
+        for end, column, theirs in (("lower", "low_cm", low), ("upper", "high_cm", high)):
+            ours = table[row].entry(column).value
+            check(f"{what}, {end} end", practice, theirs, ours, 0, unit="cm", kind="practice")
+    seed = table["seed_depth"]
+    middle = (seed.entry("low_cm").value + seed.entry("high_cm").value) / 2
+    check("depth of maize seed", practice, 5, middle, 0.5, unit="cm", kind="practice")
+    assert all(table[row].citation("low_cm").standing for row in table)
+
+
+@pytest.mark.parametrize(
+    ("row", "theirs", "source"),
+    [
+        ("rtk", 2.54, "Farm Progress, farm press: 1 in"),
+        ("satellite_correction", 10.16, "Farm Progress, farm press: 4 in"),
+    ],
+)
+def test_guidance(check, row, theirs, source):
+    ours = reference.constants("guidance")[row].value
+    check(f"table of guidance: {row}", source, theirs, ours, 0.2, unit="cm", note="whole inches")

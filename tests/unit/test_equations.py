@@ -30,7 +30,14 @@ ALLOWED = {
     "pi": np.pi,
 }
 RANGES: tuple[tuple[str, float, float], ...] = (
+    ("heat_j_m3_k$", 1.1e6, 3e6),
+    ("^dry$|^fine$|^thick_residue$", 0, 1),
+    ("layer_m$", 0.05, 0.2),
+    ("range_root_factor", 0.1, 0.3),
+    ("clear_ratio", 0.4, 0.95),
+    ("^pressure_kpa$", 80, 105),
     ("idle_l_h", 0.01, 0.05),
+    ("^concentration$", 3, 6),
     ("^balance$", 2, 4),
     ("loss_share_day", 0.001, 0.03),
     ("ballast_kg_kw", 40, 100),
@@ -93,7 +100,7 @@ FUNCTIONS = {f"{f.__module__}.{f.__name__}": (f, said) for f, said in equations(
 
 def _public() -> list[tuple[str, Callable[..., Any]]]:
     found = []
-    for room in ("machinery", "slurry", "band", "seedbed"):
+    for room in ("machinery", "slurry", "band", "seedbed", "traffic"):
         package = importlib.import_module(f"spadework.science.{room}")
         found += [(f"{room}.{name}", getattr(package, name)) for name in package.__all__]
     return found

@@ -8,14 +8,16 @@ from pathlib import Path
 import pytest
 
 from plans.faulty import DEMO, FAULTY, Faulty
+from plans.faulty_band import FAULTY_BAND
 from plans.faulty_crop import FAULTY_CROP
 from plans.faulty_parts import FAULTY_PARTS
 from plans.faulty_slurry import FAULTY_SLURRY
 from plans.faulty_supplies import FAULTY_SUPPLIES, WAYS, supplied
+from plans.faulty_wheels import FAULTY_WHEELS
 from spadework.estimate import check_fit
 from spadework.plan import PlanFaults, read_text
 
-ALL = (*FAULTY, *FAULTY_CROP, *FAULTY_PARTS, *FAULTY_SLURRY, *FAULTY_SUPPLIES)
+ALL = (*FAULTY, *FAULTY_BAND, *FAULTY_CROP, *FAULTY_PARTS, *FAULTY_SLURRY, *FAULTY_SUPPLIES, *FAULTY_WHEELS)
 FOLDER = Path(str(files("spadework.demo")))
 
 

@@ -18,6 +18,8 @@ from plans.faulty import DEMO
 from plans.write import toml_of
 from spadework.estimate import estimate
 from spadework.plan import (
+    Band,
+    BandTarget,
     Contractor,
     Farm,
     Limit,
@@ -26,6 +28,7 @@ from spadework.plan import (
     Plan,
     PlanFaults,
     Read,
+    Steering,
     Supply,
     System,
     Tractor,
@@ -141,7 +144,7 @@ def test_the_template_is_a_plan_as_it_stands() -> None:
     for model in (
         Plan,
         *(type(getattr(found.plan, part)) for part in ("field", "crop", "slurry", "weather", "prices")),
-        *(Farm, Supply, Contractor, Limit, Tractor, Machine, Pass, System),
+        *(Band, BandTarget, Steering, Farm, Supply, Contractor, Limit, Tractor, Machine, Pass, System),
     ):
         for name, field in model.model_fields.items():
             assert (field.alias or name) in words, name

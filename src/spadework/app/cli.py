@@ -14,9 +14,12 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from spadework import __version__
+from spadework.app.band import band
+from spadework.app.digs import digs
 from spadework.app.dose import dose
 from spadework.app.match import match
 from spadework.app.money import money
+from spadework.app.photo import photo
 from spadework.app.supply import supply
 from spadework.app.when import when
 
@@ -162,7 +165,10 @@ app.command(short_help="Say whether each tractor is large enough, and why.")(mat
 app.command(short_help="Say who waits for whom when slurry is brought.")(supply)
 app.command(short_help="Say what every start hour would lose as ammonia.")(when)
 app.command(short_help="Say what to set on the day; judge buckets and loads.")(dose)
+app.command(short_help="Dig across the rows: is the band where it should be?")(digs)
+app.command(short_help="Read residue cover from photos of the ground.")(photo)
 app.command(short_help="Show the cost of every pass in three views.")(money)
+app.command(short_help="Say where the band lies, and what it does to the seed.")(band)
 
 
 @app.command(short_help="Print the reference tables and their standing.")

@@ -6,10 +6,11 @@ import numpy as np
 
 from spadework.estimate.chain import Step
 from spadework.estimate.desk import Desk, FromPlan, as_share, in_metres, stack
-from spadework.plan.outfits import kind_of
+from spadework.plan.outfits import kind_of, placing_machine
 from spadework.ranges import FloatArray
 from spadework.reference import Citation, Row, load
 from spadework.science.band import (
+    band_aspect,
     band_bottom,
     band_centre_over_tine,
     band_half_height,
@@ -155,14 +156,31 @@ def _size(desk: Desk) -> None:
     sheet.work(
         "radius", band_radius, "radius of a round band", liquid_area_cm2="slurry_area", fillable_share="fillable"
     )
-    sheet.work(
-        "half_height", band_half_height, "half the height of the band", radius_cm="radius", aspect="aspect_round"
-    )
-    sheet.work("half_width", band_half_width, "half the width of the band", radius_cm="radius", aspect="aspect_round")
+    aspect = _aspect(desk)
+    sheet.work("half_height", band_half_height, "half the height of the band", radius_cm="radius", aspect=aspect)
+    sheet.work("half_width", band_half_width, "half the width of the band", radius_cm="radius", aspect=aspect)
     sheet.work(
         "band_n", initial_ammoniacal_n, "ammoniacal N in the soil of the fresh band",
         tan_kg_m3="ammoniacal_n", fillable_share="fillable", bulk_density_t_m3="bulk_density",
     )  # fmt: skip
+
+
+def _aspect(desk: Desk) -> str:
+    """Return the figure of the band's width to height: round under a tine, as wide as its wings spread it under others."""
+    placers = [placing_machine(step.machines) for step in _band_steps(desk)]
+    kinds = [kind_of(placer) for placer in placers if placer is not None]
+    wide = next((kind.text("band_width_row") for kind in kinds if kind.has("band_width_row")), None)
+    if wide is None:
+        return "aspect_round"
+    desk.constant("band_width", "band_defaults", wide)
+    spread = [[1.0 if kind.has("band_width_row") else 0.0] for kind in kinds]
+    said = [kind.citation("band_width_row") for kind in kinds]
+    desk.sheet.looked_up("wide", spread, "1", "1 where wings lay a wide band, else 0", said, over="band")
+    desk.sheet.work(
+        "aspect", band_aspect, "width to height of the band",
+        radius_cm="radius", aspect="aspect_round", band_width_cm="band_width", wide="wide",
+    )  # fmt: skip
+    return "aspect"
 
 
 def _depth(desk: Desk) -> None:

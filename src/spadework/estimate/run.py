@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from spadework.estimate.ammonia import work_ammonia
 from spadework.estimate.balances import work_balances
+from spadework.estimate.band_place import place_notes, work_band_place
 from spadework.estimate.chain import Chain
 from spadework.estimate.days import work_days
 from spadework.estimate.desk import Desk
@@ -52,6 +53,7 @@ _AFTER_FIT: tuple[Callable[[Desk], None], ...] = (
     work_residue,
     work_band,
     work_gases,
+    work_band_place,
 )
 
 
@@ -78,6 +80,7 @@ def estimate(read: Read, draws: int = DRAWS, seed: int = SEED) -> Estimate:
     notes = [
         *slurry_notes(read.plan),
         *fit_notes(desk),
+        *place_notes(desk),
         *limit_notes(read.plan, desk.sheet),
         *gaps,
         *(str(note) for note in outside),

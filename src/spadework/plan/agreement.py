@@ -5,7 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
-from spadework.plan import agreement_crop, agreement_machines, agreement_slurry, agreement_weather
+from spadework.plan import (
+    agreement_band,
+    agreement_crop,
+    agreement_days,
+    agreement_design,
+    agreement_machines,
+    agreement_slurry,
+    agreement_weather,
+    agreement_wheels,
+)
 from spadework.plan.faults import Fault, nearest
 from spadework.plan.outfits import kind_of, placing_machine, working_width_m
 from spadework.plan.schema import Machine, Pass, Plan, System
@@ -27,6 +36,10 @@ def faults(read: Read) -> list[Fault]:
         agreement_slurry.faults,
         agreement_weather.faults,
         agreement_crop.faults,
+        agreement_band.faults,
+        agreement_wheels.faults,
+        agreement_days.faults,
+        agreement_design.faults,
         _field,
     ):
         found.extend(part(read))

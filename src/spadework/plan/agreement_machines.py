@@ -242,7 +242,7 @@ def _farm(read: Read) -> Iterator[Fault]:
         example = {"crop_price": "140 EUR/t", "late_loss": "0.5 %"}[missing]
         what = f'lateness is priced from late_loss and crop_price together; still missing: {missing} = "{example}"'
         yield read.fault(what, "farm", missing)
-    if farm.fit_days.low < 100 * _PLAUSIBLE.least_fit_share:
+    if farm.fit_days is not None and farm.fit_days.low < 100 * _PLAUSIBLE.least_fit_share:
         what = (
             f"{farm.fit_days.text} can mean hardly a fit day in spring; give the share of all days in the window that are "
             'fit, e.g. "55 %"'
@@ -254,7 +254,7 @@ def _farm(read: Read) -> Iterator[Fault]:
             'e.g. "0.5 %"'
         )
         yield read.fault(what, "farm", "late_loss")
-    if farm.stay_fit is not None and farm.stay_fit.low < farm.fit_days.value:
+    if farm.stay_fit is not None and farm.fit_days is not None and farm.stay_fit.low < farm.fit_days.value:
         what = (
             f"{farm.stay_fit.text} after a fit day is less than the {farm.fit_days.text} of any day, but fit days come in "
             "rows; give a higher figure, or leave it out"

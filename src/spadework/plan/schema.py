@@ -14,14 +14,21 @@ from pydantic import Field as Key
 
 from spadework.plan import measures as m
 from spadework.plan.kinds import MACHINE_KINDS, TEXTURES, Kind
+from spadework.plan.schema_band import Band, BandTarget, Steering
 from spadework.plan.schema_crop import Crop, Limit, Need, Prices, Starter
+from spadework.plan.schema_design import Design, DesignFactor
 from spadework.plan.schema_parts import Name, Part, Sentence, one_line
 from spadework.plan.schema_slurry import Analysis, Slurry
+from spadework.plan.schema_wheels import ManyWheels, Wheels
 
 __all__ = [
     "Analysis",
+    "Band",
+    "BandTarget",
     "Contractor",
     "Crop",
+    "Design",
+    "DesignFactor",
     "Farm",
     "Field",
     "Limit",
@@ -33,10 +40,12 @@ __all__ = [
     "Rain",
     "Slurry",
     "Starter",
+    "Steering",
     "Supply",
     "System",
     "Tractor",
     "Weather",
+    "Wheels",
     "json_schema",
 ]
 
@@ -74,6 +83,9 @@ class Field(Part):
     water_distance: m.BufferDistance = Key(description="Nearest open water, spring or well")
     well_distance: m.BufferDistance | None = Key(
         None, description="Nearest well, spring or borehole of its own, for a limit on that distance"
+    )
+    plastic_limit: m.PlasticLimit | None = Key(
+        None, description="Water at which the soil can just be rolled to a thread, share of the mass of dry soil"
     )
 
 
@@ -117,6 +129,10 @@ class Weather(Part):
     columns: ColumnsOfFile | None = Key(
         None, description="What each column holds: name in the file = quantity, unit; left out: by their usual names"
     )
+    latitude: float | None = Key(
+        None, ge=-66, le=66, description="Of the place, in degrees, north positive; for the drying of the soil"
+    )
+    altitude: m.Altitude | None = Key(None, description="Of the place, above the sea; left out: sea level")
     rain: Rain | None = Key(None, description="Table: a file of its own for the rain")
 
 
@@ -134,6 +150,9 @@ class Tractor(Part):
     hours: m.HoursPerYear
     mass: m.TractorMass | None = Key(
         None, description="As it drives on the day, with ballast; left out: from the power, by the ballast guide"
+    )
+    wheels: ManyWheels = Key(
+        default_factory=list, description="Tables: tyres, axle by axle; left out: typical ones of its size"
     )
 
 
@@ -163,6 +182,9 @@ class Machine(Part):
     )
     measured_depth: m.WorkDepth | None = Key(None, description="Working depth during that reading")
     measured_speed: m.Speed | None = Key(None, description="Speed during that reading")
+    wheels: ManyWheels = Key(
+        default_factory=list, description="Tables: tyres, axle by axle; left out: typical ones where it has a mass"
+    )
     price: m.Money = Key(description="List price, new")
     years: m.Years
     hours: m.HoursPerYear
@@ -226,9 +248,19 @@ class Farm(Part):
 
     maize: m.Area = Key(description="Maize a year")
     window: m.Days = Key(description="Calendar days in which it should be done")
-    fit_days: m.Share = Key(description="Chance that a day is fit for the work")
+    fit_days: m.Share | None = Key(
+        None, description="Chance that a day is fit for the work; left out: worked out from fit_moisture and the weather"
+    )
     stay_fit: m.Share | None = Key(
-        None, description="Chance that the day after a fit day is fit as well; left out: days are independent"
+        None,
+        description="Chance that the day after a fit day is fit as well; left out: worked out from fit_moisture, or "
+        "days are independent where that is left out too",
+    )
+    fit_moisture: m.FitMoisture | None = Key(
+        None, description="Your own limit: moisture of the top layer below which the ground is fit for the work"
+    )
+    fit_moisture_of: Literal["field capacity", "plastic limit"] = Key(
+        "field capacity", description="What fit_moisture is a share of"
     )
     day: m.WorkDay = Key(description="Hours in the field on a fit day")
     drivers: Annotated[int, Key(ge=1, le=20)] = 1
@@ -259,6 +291,8 @@ class Plan(Part):
     weather: Weather
     prices: Prices
     farm: Farm | None = None
+    band: Band | None = None
+    design: Design | None = None
     limits: Annotated[list[Limit], Key(alias="limit")] = Key(default_factory=list)
     tractors: Annotated[list[Tractor], Key(alias="tractor", min_length=1)]
     machines: Annotated[list[Machine], Key(alias="machine", min_length=1)]

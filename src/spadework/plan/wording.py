@@ -21,8 +21,11 @@ _LISTS: Final = {
     "limit": "limits",
     "supply": "supplies",
     "contractor": "contractors",
+    "target": "targets",
+    "wheels": "axles",
+    "factor": "factors",
 }
-_INSIDE: Final = {"pass": "system.pass", "analysis": "slurry.analysis"}
+_INSIDE: Final = {"pass": "system.pass", "analysis": "slurry.analysis", "target": "band.target", "factor": "design.factor"}
 _LONGEST: Final = 60
 
 
@@ -57,9 +60,15 @@ def what_is_wrong(kind: str, message: str, path: Sequence[str | int], about: Map
         return f"must be a table of keys, written under {brackets}"
     if kind == "list_type":
         if path[-1] in _LISTS:
-            return f"must be a list; write [[{_INSIDE.get(str(path[-1]), path[-1])}]] above each"
+            return f"must be a list; write [[{_table_at(path)}]] above each"
         return f"must be a list; write {path[-1]} = [{_shown(found)}]"
     return f"{_shown(found)} will not do; {_would_do(kind, message, path)}"
+
+
+def _table_at(path: Sequence[str | int]) -> str:
+    """Return how the table of a list is written; wheels stand under tractors and under machines."""
+    key = str(path[-1])
+    return f"{path[0]}.{key}" if key == "wheels" else _INSIDE.get(key, key)
 
 
 def _would_do(kind: str, message: str, path: Sequence[str | int]) -> str:
@@ -111,7 +120,7 @@ def _help(path: Sequence[str | int]) -> str:
     if field is None:
         return ""
     if key in _LISTS:
-        return f"; write [[{_INSIDE.get(key, key)}]] and its keys under it"
+        return f"; write [[{_table_at(path)}]] and its keys under it"
     if _model_at(path) is not None:
         return f"; write [{key}] and its keys under it"
     schema = _schema_at(path)

@@ -1,8 +1,20 @@
 """The slurry band under the row: its size, its slot, its place under the seed."""
 
+from spadework.science.band.acidity import ph_course
+from spadework.science.band.aim import (
+    inside,
+    mean_for_share,
+    middle,
+    one_place,
+    spoken_of,
+    target_spread,
+    tine_depth_for_top,
+    wanted_top,
+)
 from spadework.science.band.content import (
     initial_ammoniacal_n,
     salt_mixture,
+    salt_near_band,
 )
 from spadework.science.band.diffusion import (
     ammonium_at,
@@ -11,6 +23,7 @@ from spadework.science.band.diffusion import (
 )
 from spadework.science.band.geometry import (
     TooWet,
+    band_aspect,
     band_half_height,
     band_half_width,
     band_radius,
@@ -58,6 +71,14 @@ from spadework.science.band.scatter import (
     radius_spread,
     share_within,
 )
+from spadework.science.band.sideways import (
+    join_spread,
+    joins_inside,
+    rows_in_step,
+    share_beyond,
+    sideways_spread,
+    towed_drift,
+)
 from spadework.science.band.slot import (
     after_settlement,
     berm_height,
@@ -89,6 +110,7 @@ __all__ = [
     "ammonium_left",
     "ammonium_section",
     "apparent_diffusion",
+    "band_aspect",
     "band_bottom",
     "band_centre_over_tine",
     "band_half_height",
@@ -108,20 +130,27 @@ __all__ = [
     "growth_lost_to_salt",
     "inhibition_left",
     "initial_ammoniacal_n",
+    "inside",
+    "join_spread",
+    "joins_inside",
     "largest_dose",
     "line_peak_days",
     "line_reach",
     "liquid_area",
     "litres_per_metre",
     "loosened_area",
+    "mean_for_share",
+    "middle",
     "nitrate_at",
     "nitrification_rate",
     "nitrification_temperature_factor",
+    "one_place",
     "osmotic_potential",
     "overflow",
     "path_impedance",
     "path_millington_quirk_1960",
     "path_millington_quirk_1961",
+    "ph_course",
     "radicle_days",
     "radius_spread",
     "required_centre_depth",
@@ -129,13 +158,22 @@ __all__ = [
     "root_arrival",
     "root_arrival_daily",
     "root_speed",
+    "rows_in_step",
     "salt_mixture",
+    "salt_near_band",
     "severity",
+    "share_beyond",
     "share_within",
+    "sideways_spread",
     "slot_capacity",
+    "spoken_of",
     "spread_of_days",
+    "target_spread",
+    "tine_depth_for_top",
     "total_porosity",
+    "towed_drift",
     "under_firmed_surface",
     "verdict",
+    "wanted_top",
     "water_viscosity",
 ]

@@ -11,6 +11,7 @@ from spadework.working import equation
 __all__ = [
     "initial_ammoniacal_n",
     "salt_mixture",
+    "salt_near_band",
 ]
 
 
@@ -98,3 +99,40 @@ def salt_mixture(
     fillable = require("fillable_share", fillable_share, 0, 1, above=True)
     moisture = require("moisture_share", moisture_share, 0, 1)
     return np.asarray((slurry * fillable + soil * moisture) / (fillable + moisture))
+
+
+@equation("ec_soil_water_ds_m + (ec_band_ds_m - ec_soil_water_ds_m) * spread_share", unit="dS/m", source="choice")
+def salt_near_band(ec_soil_water_ds_m: ArrayLike, ec_band_ds_m: ArrayLike, spread_share: ArrayLike) -> FloatArray:
+    """Electrical conductivity of the soil water at a point that the salt of the band spreads to.
+
+    Parameters
+    ----------
+    ec_soil_water_ds_m : array_like
+        Conductivity of the water in the soil before [dS/m], 0 to 200.
+    ec_band_ds_m : array_like
+        Conductivity of the liquid in the fresh band [dS/m], 0 to 200; see :func:`salt_mixture`.
+    spread_share : array_like
+        What there is of the band at the point, over the fresh band [1], 0 to 1.
+
+    Returns
+    -------
+    ndarray
+        Conductivity [dS/m], shape of the inputs broadcast together.
+
+    Raises
+    ------
+    ImpossibleValue
+        If an input lies outside its range.
+
+    Notes
+    -----
+    Mixed in proportion.  Salt that plants take up, that falls out or that rain washes down is left out.
+
+    Examples
+    --------
+    >>> salt_near_band(0.5, 8.5, [0, 0.25, 1]).tolist()
+    [0.5, 2.5, 8.5]
+    """
+    soil = require("ec_soil_water_ds_m", ec_soil_water_ds_m, 0, 200, "dS/m")
+    band = require("ec_band_ds_m", ec_band_ds_m, 0, 200, "dS/m")
+    return np.asarray(soil + (band - soil) * require("spread_share", spread_share, 0, 1))

@@ -29,6 +29,7 @@ __all__ = [
 ]
 
 _STRIPS = 32  # into which a cell is cut to find how much of it lies in the band
+_PIECE = 200_000  # multiplications that are done at once
 
 
 @equation(
@@ -101,8 +102,11 @@ def ammonium_at(
     fade_down = np.exp(np.multiply.outer(spread.ravel(), cut.down_rates))
     fade_across = np.exp(np.multiply.outer(spread.ravel(), cut.across_rates))
     found = np.empty((spread.size, len(down)))
-    for point, (z, x) in enumerate(zip(down, across, strict=True)):
-        found[:, point] = np.sum((fade_down @ (z[:, np.newaxis] * modes * x)) * fade_across, axis=-1)
+    beside, which = np.unique(np.broadcast_to(across_cm, shape), return_inverse=True)
+    for number in range(len(beside)):  # points below one another share all but the last step
+        here = np.flatnonzero(which.ravel() == number)
+        faded = fade_down * _product(fade_across, (modes * across[here[0]]).T)
+        found[:, here] = _product(faded, down[here].T)
     return found.reshape(spread.shape + shape)
 
 
@@ -254,6 +258,15 @@ def nitrate_at(
     return found.reshape(step.shape + shape)
 
 
+def _product(left: FloatArray, right: FloatArray) -> FloatArray:
+    """Return the product of two matrices in pieces: large ones start threads, which takes longer than so small a product."""
+    rows = max(1, _PIECE // right.size)
+    found = np.empty((len(left), right.shape[1]))
+    for begin in range(0, len(left), rows):
+        found[begin : begin + rows] = left[begin : begin + rows] @ right
+    return found
+
+
 def _between(first: FloatArray, second: FloatArray) -> FloatArray:
     """Return the mean of e to the power of all numbers from `first` to `second`."""
     half = np.abs(first - second)
@@ -287,7 +300,8 @@ class _Cut:
         centre = float(require("centre_depth_cm", centre_depth_cm, 0, self.depth_cm, "cm"))
         most = min(centre, self.depth_cm - centre)
         b = float(require("half_height_cm", half_height_cm, 0, most, "cm", above=True))
-        strips = (np.arange(self.columns * _STRIPS) + 0.5) * self.width_cm / (self.columns * _STRIPS)
+        reached = min(self.columns, int(np.ceil(a * self.columns / self.width_cm)))
+        strips = (np.arange(reached * _STRIPS) + 0.5) * self.width_cm / (self.columns * _STRIPS)
         ellipse = b * np.sqrt(np.maximum(1 - (strips / a) ** 2, 0))
         chord = np.where(strips < a, b, 0.0) if layer else ellipse
         if not chord.any():
@@ -296,7 +310,8 @@ class _Cut:
             )
         edges = np.linspace(0, self.depth_cm, self.layers + 1)[:, np.newaxis]
         filled = np.diff(np.clip(edges, centre - chord, centre + chord), axis=0) * self.layers / self.depth_cm
-        share = filled.reshape(self.layers, self.columns, _STRIPS).mean(axis=-1)
+        share = np.zeros((self.layers, self.columns))
+        share[:, :reached] = filled.reshape(self.layers, reached, _STRIPS).mean(axis=-1)
         area = 2 * a * b if layer else np.pi * a * b / 2
         share *= area / (share.sum() * self.width_cm * self.depth_cm / (self.columns * self.layers))
         return np.asarray(dctn(share, norm="ortho"), dtype=np.float64)

@@ -14,6 +14,7 @@ from spadework.working import equation
 
 __all__ = [
     "TooWet",
+    "band_aspect",
     "band_half_height",
     "band_half_width",
     "band_radius",
@@ -219,6 +220,48 @@ def band_radius(liquid_area_cm2: ArrayLike, fillable_share: ArrayLike) -> FloatA
     fillable = require("fillable_share", fillable_share, 0, 1, above=True)
     radius: FloatArray = np.sqrt(area / (np.pi * fillable))
     return radius
+
+
+@equation("where(wide > 0, (band_width_cm / (2 * radius_cm))**2, aspect)", unit="1", source="choice")
+def band_aspect(radius_cm: ArrayLike, aspect: ArrayLike, band_width_cm: ArrayLike, wide: ArrayLike) -> FloatArray:
+    """Width to height of the band, by the tool that lays it.
+
+    Parameters
+    ----------
+    radius_cm : array_like
+        Radius of the circle of the same area [cm], more than 0, to 100.
+    aspect : array_like
+        Width over height where a tine lays the band [1], 0.05 to 100.
+    band_width_cm : array_like
+        Width of the band where wings or a goosefoot share lay it [cm], more than 0, to 300.
+    wide : array_like
+        1 where wings or a goosefoot share lay it, else 0.
+
+    Returns
+    -------
+    ndarray
+        Width over height [1], shape of the inputs broadcast together.
+
+    Raises
+    ------
+    ImpossibleValue
+        If an input lies outside its range.
+
+    Notes
+    -----
+    k = (w / (2 r))2 makes the ellipse as wide as the share spreads it; its mean thickness is then that of
+    :func:`band_thickness`, and its middle is 4/pi times as thick.  The ellipse is our choice.
+
+    Examples
+    --------
+    >>> band_aspect(5, 1, 30, [0, 1]).tolist()
+    [1.0, 9.0]
+    """
+    radius = require("radius_cm", radius_cm, 0, 100, "cm", above=True)
+    ratio = require("aspect", aspect, 0.05, 100)
+    width = require("band_width_cm", band_width_cm, 0, 300, "cm", above=True)
+    found: FloatArray = np.where(require("wide", wide, 0, 1) > 0, (width / (2 * radius)) ** 2, ratio)
+    return found
 
 
 @equation("radius_cm / sqrt(aspect)", unit="cm", source="choice")

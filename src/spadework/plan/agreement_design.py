@@ -1,0 +1,60 @@
+"""Whether the layout of a plan can be: kind, blocks, factors and restrictions, and degrees of freedom."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from spadework.plan.faults import Fault, nearest
+from spadework.plan.schema import Plan
+from spadework.statistics.designs import Asked, Factor, Restrictions
+
+if TYPE_CHECKING:
+    from spadework.plan.reading import Read
+
+__all__ = ["asked_of", "faults"]
+
+
+def asked_of(plan: Plan) -> Asked | None:
+    """Return the layout that a plan asks for; None where it says nothing of it."""
+    said = plan.design
+    if said is None:
+        return None
+    systems = Factor("system", tuple(system.name for system in plan.systems))
+    return Asked(
+        kind=said.kind,
+        factors=(systems, *(Factor(f.name, tuple(f.labels), f.within) for f in said.factors)),
+        blocks=said.blocks,
+        checks=tuple(said.check),
+        every=said.every or 0,
+        restrictions=Restrictions(tuple(said.apart), said.edge or "", said.borders, tuple(said.order)),
+        few=said.few,
+    )
+
+
+def faults(read: Read) -> Iterator[Fault]:
+    """Yield everything about the layout that cannot be."""
+    from spadework.statistics.designs import what_is_wrong
+    from spadework.statistics.randomise import CannotLay, lay
+
+    asked = asked_of(read.plan)
+    if asked is None:
+        return
+    named = {key: names for key, names in (("check", asked.checks), ("apart", asked.restrictions.apart)) if names}
+    named |= {"edge": (asked.restrictions.edge,)} if asked.restrictions.edge else {}
+    named |= {"order": asked.restrictions.order} if asked.restrictions.order else {}
+    labels = asked.factors[0].labels
+    unknown = {key: [name for name in names if name not in labels] for key, names in named.items()}
+    for key, names in unknown.items():
+        for name in names:
+            close = nearest(name, labels) or "; the systems are: " + ", ".join(labels)
+            yield read.fault(f'no system is called "{name}"{close}', "design", key)
+    wrong = what_is_wrong(asked)
+    if not wrong and asked.restrictions.said():
+        try:
+            lay(asked, 0)
+        except CannotLay as cannot:
+            wrong = cannot.faults
+    for key, words in wrong:
+        if not unknown.get(key):
+            yield read.fault(words, "design", key)
