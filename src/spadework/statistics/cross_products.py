@@ -9,12 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
-from scipy.sparse import csr_matrix
 
 from spadework.ranges import FloatArray, require
+
+if TYPE_CHECKING:
+    from scipy.sparse import csr_matrix
 
 __all__ = ["CrossProducts", "Stack", "codes_of", "cross_products"]
 
@@ -111,6 +114,8 @@ def cross_products(
     ValueError
         If shapes do not fit, or the fixed columns are not of full rank.
     """
+    from scipy.sparse import csr_matrix
+
     y = require("readings", readings, -1e12, 1e12)
     x = require("fixed", fixed, -1e12, 1e12)
     if y.ndim != 1 or x.ndim != 2 or x.shape[0] != y.size:

@@ -17,7 +17,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
-from scipy.fft import dctn, idctn
 
 from spadework.ranges import FloatArray, ImpossibleValue, require
 from spadework.working import equation
@@ -163,6 +162,8 @@ def ammonium_section(
     >>> (share.sum(axis=(1, 2)) * 0.25).round(3).tolist()  # half a circle of 5 cm, before and after
     [39.27, 39.27]
     """
+    from scipy.fft import idctn
+
     cut = _Cut.made(row_spacing_m, section_depth_cm, cell_cm)
     modes = cut.band(centre_depth_cm, half_height_cm, half_width_cm, layer=layer)
     spread = require("spread_cm2", spread_cm2, 0, 1e6, "cm2")[..., np.newaxis, np.newaxis]
@@ -296,6 +297,8 @@ class _Cut:
 
     def band(self, centre_depth_cm: float, half_height_cm: float, half_width_cm: float, *, layer: bool) -> FloatArray:
         """Return the modes of the fresh band, whose cells sum exactly to its area."""
+        from scipy.fft import dctn
+
         a = float(require("half_width_cm", half_width_cm, 0, self.width_cm, "cm", above=True))
         centre = float(require("centre_depth_cm", centre_depth_cm, 0, self.depth_cm, "cm"))
         most = min(centre, self.depth_cm - centre)
