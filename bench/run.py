@@ -229,6 +229,13 @@ def heat() -> None:
     row(what, ours, "5 s", "scipy solve_ivp BDF (one column, a month, scaled)", theirs)
 
 
+def models() -> None:
+    """Time the fitting of mixed models beside statsmodels and beside lme4 with pbkrtest in R."""
+    from mixed_models import measure
+
+    measure(timed, row)
+
+
 if __name__ == "__main__":
     help_page()
     estimate_warm()
@@ -238,3 +245,4 @@ if __name__ == "__main__":
     band_section()
     digs()
     heat()
+    models()

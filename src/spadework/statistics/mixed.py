@@ -23,6 +23,8 @@ __all__ = ["Fitted", "NotConverged", "fit_mixed"]
 _STEPS = 200
 _SHARP = 1e-9  # of the slope, against the number of readings
 _SMALL = 1e-10  # of a variance, against the largest
+_SETTLED = 1e-5  # of the slope where no step leads further down, against the number of readings
+_VANISHED, _VANISHING = 1e-8, 1e-4  # of one residual variance of several, against the largest variance
 
 
 class NotConverged(ValueError):  # noqa: N818 (its own word)
@@ -151,14 +153,16 @@ def fit_mixed(
     ValueError
         If shapes do not fit, the fixed columns are not of full rank, or the readings leave no residual at all.
     NotConverged
-        If the search does not end.
+        If the search does not end, or a residual variance runs to nought.
 
     Notes
     -----
     -2 log L = log det V + log det X'V^-1X + r'V^-1r + (n - p) log 2 pi.  The search takes Newton's step with the exact
     second derivatives, or with averaged ones (Gilmour, Thompson and Cullis 1995) where those do not lead down; a
     variance that would go below nought is held there as long as the slope presses it down, and set free again.  Where
-    one ends at nought, the search is made once more from another start.
+    one ends at nought, the search is made once more from another start.  A residual variance at nought is refused.
+    With several residual variances, each of few readings, the likelihood may have more than one top; the search ends at
+    the one that it meets first from equal variances.
 
     Examples
     --------
@@ -177,13 +181,22 @@ def fit_mixed(
     scale = rest / (float(data.rows.sum()) - size)
     start = np.full(terms + groups, scale / (terms + 1))
     variances, at, rounds = _search(data, start)
-    if terms and (variances[:terms] <= 0).any():
+    least = _runs_to_nought(variances, at, terms, data)
+    if least is not None or (variances[:terms] <= 0).any():
         other = np.concatenate([np.full(terms, 0.05 * scale), np.full(groups, scale)])
         again, at_again, more = _search(data, other)
         rounds += more
         if at_again.criterion < at.criterion - 1e-9:
-            variances, at = again, at_again
+            variances, at, least = again, at_again, _runs_to_nought(again, at_again, terms, data)
     labels = ["residual"] if residual is None else [f"residual {label}" for label in np.unique(np.asarray(residual))]
+    if least is not None:
+        among = " or residual variances" if groups > 1 else ""
+        raise NotConverged(
+            f"the variance of the {labels[least]} runs to nought: random terms and fixed columns give its readings nearly "
+            f"all by themselves; leave some of the random terms{among} out"
+        )
+    if _slope_left(variances, at, terms) > _SETTLED * data.rows.sum():
+        raise NotConverged("the search for the variances came to a halt before its end")
     spread = np.concatenate([np.full(s.levels.shape, variances[s.terms]).ravel() for s in data.stacks] or [np.empty(0)])
     order = np.concatenate([s.levels.ravel() for s in data.stacks] or [np.empty(0, dtype=np.int64)])
     level_effects = np.zeros(data.level_count)
@@ -208,14 +221,33 @@ def _search(data: CrossProducts, start: FloatArray) -> tuple[FloatArray, _At, in
     terms = len(data.names)
     theta, at = start, _evaluate(data, start)
     for number in range(1, _STEPS + 1):
-        free = np.ones(theta.size, dtype=bool)
-        free[:terms] = (theta[:terms] > 0) | (at.slope[:terms] < 0)
-        if np.abs(at.slope * np.where(theta > 0, theta, theta.max()))[free].max() <= _SHARP * data.rows.sum():
+        if _slope_left(theta, at, terms) <= _SHARP * data.rows.sum():
             return theta, at, number
-        theta, at, moved = _step(data, theta, at, free, terms)
+        theta, at, moved = _step(data, theta, at, _free(theta, at, terms), terms)
         if not moved:
             return theta, at, number
     raise NotConverged(f"the variances did not settle in {_STEPS} rounds")
+
+
+def _free(theta: FloatArray, at: _At, terms: int) -> NDArray[np.bool_]:
+    """Tell which variances are not held at nought."""
+    free = np.ones(theta.size, dtype=bool)
+    free[:terms] = (theta[:terms] > 0) | (at.slope[:terms] < 0)
+    return free
+
+
+def _slope_left(theta: FloatArray, at: _At, terms: int) -> float:
+    """Return the largest slope of the criterion by the logarithm of a variance that is not held at nought."""
+    return float(np.abs(at.slope * np.where(theta > 0, theta, theta.max()))[_free(theta, at, terms)].max())
+
+
+def _runs_to_nought(theta: FloatArray, at: _At, terms: int, data: CrossProducts) -> int | None:
+    """Return the place of a residual variance that the search drove to nought, where it cannot be held; None if there is none."""
+    within = theta[terms:] / theta.max()
+    least = int(np.argmin(within))
+    stuck = not _slope_left(theta, at, terms) <= _SETTLED * data.rows.sum()
+    gone = (within.size > 1 and within[least] < _VANISHED) or (stuck and within[least] < _VANISHING)
+    return least if gone else None
 
 
 def _step(
@@ -235,7 +267,10 @@ def _step(
             tried = theta + way / 2**halving
             tried[:terms] = np.where(tried[:terms] < _SMALL * theta.max(), 0.0, tried[:terms])
             tried[terms:] = np.maximum(tried[terms:], 0.1 * theta[terms:])
-            found = _evaluate(data, tried)
+            try:
+                found = _evaluate(data, tried)
+            except np.linalg.LinAlgError:  # too far to be worked out
+                continue
             if np.isfinite(found.criterion) and found.criterion < at.criterion + 1e-12 * abs(at.criterion):
                 small = found.criterion >= at.criterion - 1e-13 * abs(at.criterion)
                 return tried, found, not (small and np.allclose(tried, theta, rtol=1e-10, atol=0))

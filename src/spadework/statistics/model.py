@@ -7,7 +7,7 @@ This is the model as a biometrician writes it down: what is compared (fixed term
 from __future__ import annotations
 
 import itertools
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -26,6 +26,9 @@ from spadework.statistics.small_sample import (
 from spadework.statistics.terms import Design, Term, UnclearModel, fixed_design, read_terms, together
 
 __all__ = ["Means", "Model", "fit_model"]
+
+_BLANK = ("", "None", "nan", "NaT", "<NA>")
+"""How values that are no text say that nothing is there."""
 
 
 @dataclass(frozen=True)
@@ -105,20 +108,16 @@ class Model:
         """Return the combinations of fixed effects that are nought where a term does nothing."""
         if term not in self.design.terms:
             raise UnclearModel(f'"{":".join(term)}" is no term of the model; there are: {self._terms()}')
-        if any(name in self.design.covariates for name in term):
-            slopes = [
-                number
-                for number, name in enumerate(self.design.names)
-                if tuple(part.split(" ")[0] for part in name.split(", ")) == term
-            ]
-            return np.eye(self.fitted.columns)[slopes]
-        first = {name: self.design.levels[name][0] for name in term}
+        levels = self.design.levels
         rows = []
-        for choice in itertools.product(*(self.design.levels[name][1:] for name in term)):
+        for choice in itertools.product(*(levels[name][1:] if name in levels else ("",) for name in term)):
             row = np.zeros(self.fitted.columns)
             for kept in itertools.product((False, True), repeat=len(term)):
-                cell = {n: (c if k else first[n]) for n, c, k in zip(term, choice, kept, strict=True)}
-                row += (-1) ** (len(term) - sum(kept)) * self._averaged(cell)
+                changed = [(n, c) for n, c, k in zip(term, choice, kept, strict=True) if k]
+                cell = {name: levels[name][0] for name in term if name in levels}
+                cell.update({name: label for name, label in changed if name in levels})
+                above = [name for name, _ in changed if name not in levels]
+                row += (-1) ** (len(term) - len(changed)) * self._averaged(cell, above)
             rows.append(row)
         return np.stack(rows)
 
@@ -133,10 +132,10 @@ class Model:
         """Test every fixed term."""
         return {term: self.test(term, way) for term in self.design.terms}
 
-    def _averaged(self, cell: Mapping[str, str]) -> FloatArray:
+    def _averaged(self, cell: Mapping[str, str], above: Collection[str] = ()) -> FloatArray:
         free = {name: labels for name, labels in self.design.levels.items() if name not in cell}
-        cells = [self.design.at({**cell, **dict(zip(free, c, strict=True))}) for c in itertools.product(*free.values())]
-        return np.asarray(np.mean(cells, axis=0))
+        cells = [{**cell, **dict(zip(free, choice, strict=True))} for choice in itertools.product(*free.values())]
+        return np.asarray(np.mean([self.design.at(each, above) for each in cells], axis=0))
 
     def _terms(self) -> str:
         return ", ".join(":".join(term) for term in self.design.terms)
@@ -172,7 +171,7 @@ def fit_model(
     Raises
     ------
     UnclearModel
-        If a column is missing, a factor has one label, terms cannot be told apart, a random term is the residual by
+        If a column or a label is missing, a factor has one label, terms cannot be told apart, a random term is the residual by
         another name, or the response holds text.
 
     Examples
@@ -196,6 +195,9 @@ def fit_model(
     if missing := [name for name in names if name not in data]:
         raise UnclearModel(f'no column is called "{sorted(missing)[0]}"; there are: {_listed(data)}')
     kept = {name: np.asarray(data[name])[used] for name in names}
+    slopes = {name for term in terms for name in term if kept[name].dtype.kind in "fiu"}
+    for name in sorted(names - slopes):
+        _labelled(name, kept[name])
     design = fixed_design(kept or {response: readings[used]}, terms)
     labels: dict[str, NDArray[np.str_]] = {}
     for term in wanted:
@@ -225,6 +227,14 @@ def _numbers(data: Mapping[str, ArrayLike], response: str) -> FloatArray:
         except (TypeError, ValueError):
             raise UnclearModel(f'{response}: reading {place} is "{str(value)[:40]}", which is no number') from None
     return values.astype(np.float64)
+
+
+def _labelled(name: str, values: NDArray[np.generic]) -> None:
+    """Refuse readings without a label: they would be taken for a label of their own, together."""
+    blank = [str(v).strip() in _BLANK if not isinstance(v, str) else not v.strip() for v in values.tolist()]
+    if any(blank):
+        many = f"{sum(blank)} of {len(blank)} readings"
+        raise UnclearModel(f'"{name}" lacks a label in {many}; fill it in, or leave these readings out')
 
 
 def _sensible(term: Term, labels: NDArray[np.str_], fixed: Sequence[Term]) -> None:

@@ -230,7 +230,8 @@ def f_test_satterthwaite(fitted: Fitted, tested: ArrayLike) -> FTest:
     Notes
     -----
     Combinations are turned into independent ones, each with its own degrees of freedom v; with E = sum v/(v - 2) over
-    those above 2, the test has 2E/(E - number of combinations).  Variances at nought are taken as known.
+    those above 2, the test has 2E/(E - number of combinations).  Variances at nought are taken as known.  With unbalanced
+    data the degrees of freedom depend a little on which combinations say the same; Kenward and Roger's do not.
 
     Examples
     --------

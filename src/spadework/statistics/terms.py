@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import itertools
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -53,11 +53,11 @@ class Design:
     columns: FloatArray
     names: tuple[str, ...]
 
-    def at(self, cell: Mapping[str, str]) -> FloatArray:
-        """Return the weights of the columns in one cell: a label for every factor, every covariate at its mean."""
+    def at(self, cell: Mapping[str, str], above: Collection[str] = ()) -> FloatArray:
+        """Return the weights of the columns in one cell: a label for every factor, covariates at their mean or one above."""
         data: dict[str, NDArray[np.str_] | FloatArray] = {name: np.array([cell[name]]) for name in self.levels}
-        data.update({name: np.array([mean]) for name, mean in self.covariates.items()})
-        return np.asarray(_columns(self.terms, self.levels, data, 1)[0][0])
+        data.update({name: np.array([float(name in above)]) for name in self.covariates})
+        return np.asarray(_columns(self.terms, self.levels, data, 1, dict.fromkeys(self.covariates, 0.0))[0][0])
 
 
 def read_terms(text: str) -> tuple[Term, ...]:
@@ -218,7 +218,7 @@ def _columns(
     levels: Mapping[str, tuple[str, ...]],
     data: Mapping[str, NDArray[np.str_] | FloatArray],
     size: int,
-    means: Mapping[str, float] | None = None,
+    means: Mapping[str, float],
 ) -> tuple[FloatArray, tuple[str, ...]]:
     columns, names = [np.ones(size)], ["mean"]
     for term in terms:
@@ -230,8 +230,7 @@ def _columns(
                     column = column * (data[name] == label)
                     said.append(f"{name} {label}")
                 else:
-                    middle = means[name] if means is not None else float(np.asarray(data[name], dtype=np.float64)[0])
-                    column = column * (np.asarray(data[name], dtype=np.float64) - middle)
+                    column = column * (np.asarray(data[name], dtype=np.float64) - means[name])
                     said.append(name)
             columns.append(column)
             names.append(", ".join(said))
