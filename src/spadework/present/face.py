@@ -14,6 +14,7 @@ from spadework.present import tone
 from spadework.present.face_ground import Frame, draw_ground, number, surface
 from spadework.present.face_key import swatches
 from spadework.present.face_model import Band, Caption, Dig, Face, Loosened, Spread, WheelTrack
+from spadework.present.face_press import TYRE_CM, draw_press
 from spadework.present.face_words import describe, safe, shown, width_of, with_range, wrap
 from spadework.ranges import require
 
@@ -132,18 +133,22 @@ def _deepest(face: Face, to_depth_cm: float) -> float:
     floors += [face.seed_depth_cm + 8 if face.seed else 0.0, to_depth_cm - 4]
     if face.band is not None:
         floors.append(face.band.bottom_cm)
+    if face.press is not None:
+        floors.append(min(face.press.deepest_cm, 116.0))
     return max(floors) + 4
 
 
 def _cut(face: Face, prefix: str, to_depth_cm: float, y: float, parts: list[str]) -> float:
     scale = (_WIDTH - _AXIS - _EDGE) / (face.right_cm - face.left_cm)
     lanes = _track_lanes(face, scale)
-    zero = y + 8 + len(lanes) * 22 + _ABOVE_CM * scale
+    above = _ABOVE_CM if face.press is None else max(_ABOVE_CM, TYRE_CM - face.firmed_rise_cm)
+    zero = y + 8 + len(lanes) * 22 + above * scale
     frame = Frame(_AXIS, zero, scale, face, _deepest(face, to_depth_cm), prefix)
     parts.extend(draw_ground(frame))
+    parts.extend(draw_press(frame))
     _axis(frame, parts)
     for lane, tracks in enumerate(reversed(lanes)):
-        at = zero - _ABOVE_CM * scale - 6 - lane * 22
+        at = zero - above * scale - 6 - lane * 22
         for track, x in tracks:
             parts.append(_text(x, at, track.label, anchor="middle"))
             ground = frame.y(surface(face)(min(max(track.centre_cm, face.left_cm), face.right_cm)))

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from spadework.present import tone
 from spadework.present.face_model import Band, Face
+from spadework.present.face_press import press_swatches
 from spadework.present.face_words import residue_words
 
 __all__ = ["swatches"]
@@ -46,6 +47,8 @@ def swatches(face: Face, prefix: str) -> Iterator[tuple[str, str]]:
     if face.tracks:
         sign = f'<path d="M0 8H26" stroke="{tone.INK}" stroke-width="4" stroke-dasharray="7 3"/>'
         yield sign, "wheel track (depth of rut not to scale)"
+    if face.press is not None:
+        yield from press_swatches(face.press)
 
 
 def _slurry_swatches(band: Band) -> Iterator[tuple[str, str]]:

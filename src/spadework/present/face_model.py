@@ -11,7 +11,7 @@ from typing import Literal
 
 from spadework.ranges import require
 
-__all__ = ["Band", "Caption", "Dig", "Face", "Loosened", "Spread", "WheelTrack"]
+__all__ = ["Band", "Caption", "Dig", "Face", "Loosened", "Press", "PressLine", "Spread", "WheelTrack"]
 
 _DEEPEST_CM = 120.0
 _WIDEST_CM = 300.0
@@ -155,6 +155,63 @@ class Dig:
 
 
 @dataclass(frozen=True)
+class PressLine:
+    """A line of equal stress under a wheel.
+
+    Parameters
+    ----------
+    stress_kpa : float
+        The stress [kPa].
+    outlines : tuple of tuple
+        Closed outlines of the ground in which the stress is above it, each a row of points: place across and depth [cm].
+    """
+
+    stress_kpa: float
+    outlines: tuple[tuple[tuple[float, float], ...], ...]
+
+    def __post_init__(self) -> None:
+        require("stress_kpa", self.stress_kpa, 0, 5000, "kPa", above=True)
+
+    @property
+    def deepest_cm(self) -> float:
+        """Depth that the line reaches [cm]; nil where there is no line."""
+        return max((depth for outline in self.outlines for _, depth in outline), default=0.0)
+
+
+@dataclass(frozen=True)
+class Press:
+    """A wheel that has stood over the cut, and lines of equal stress under it.
+
+    Parameters
+    ----------
+    label, said : str
+        What stands on the ground, for the key; and the same with its stress, for those who hear the drawing.
+    tyres : tuple of tuple
+        Middle and width of each tyre [cm], places counted from the left-hand row.
+    lines : tuple of PressLine
+        Lines of equal stress, from the least stress on.
+    typical : bool
+        True where the tyre is a typical one and not that of the plan: its outline is dashed.
+    """
+
+    label: str
+    said: str
+    tyres: tuple[tuple[float, float], ...]
+    lines: tuple[PressLine, ...] = ()
+    typical: bool = False
+
+    def __post_init__(self) -> None:
+        for centre, width in self.tyres:
+            require("centre_cm", centre, -1000, 1000, "cm")
+            require("width_cm", width, 0, _WIDEST_CM, "cm", above=True)
+
+    @property
+    def deepest_cm(self) -> float:
+        """Depth that the deepest line reaches [cm]."""
+        return max((line.deepest_cm for line in self.lines), default=0.0)
+
+
+@dataclass(frozen=True)
 class Caption:
     """A figure under the drawing, formatted: ``Caption("143", "EUR/ha", "cost", "121 to 168")``."""
 
@@ -197,6 +254,8 @@ class Face:
         What the evidence is, printed as a stamp; and one more line below the figures.
     reference : str
         What the zero of the depth axis is.
+    press : Press, optional
+        A wheel with lines of equal stress under it.
     """
 
     name: str
@@ -218,6 +277,7 @@ class Face:
     note: str = ""
     warnings: tuple[str, ...] = ()
     reference: str = "press-wheel track"
+    press: Press | None = None
 
     def __post_init__(self) -> None:
         require("row_spacing_cm", self.row_spacing_cm, 20, _WIDEST_CM, "cm")

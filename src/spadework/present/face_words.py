@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import html
 
-from spadework.present.face_model import Band, Face, Loosened, Spread
+from spadework.present.face_model import Band, Face, Loosened, Press, Spread
 
 __all__ = ["describe", "plain", "residue_words", "safe", "shown", "width_of", "with_range", "wrap"]
 
 # Widths of letters in a common sans face, in sizes of type; a little is added for wider faces.
 _WIDTHS = {"il|'": 0.23, "ftjI.,:;! ": 0.28, "r-()[]/": 0.34, "ckszxyvJ": 0.5, "m%@M—W": 0.87, "w": 0.72}
 _WIDTH = {letter: width for letters, width in _WIDTHS.items() for letter in letters}
-_SPARE = 1.04
+_SPARE = 1.14
 
 
 def safe(text: str) -> str:
@@ -42,7 +42,7 @@ def width_of(text: str, size: float, *, bold: bool = False) -> float:
     Examples
     --------
     >>> round(width_of("gap", 10), 1)
-    17.3
+    19.0
     """
     total = sum(_WIDTH.get(letter, 0.7 if letter.isupper() else 0.556) for letter in text)
     return size * total * _SPARE * (1.07 if bold else 1.0)
@@ -127,6 +127,8 @@ def describe(face: Face) -> str:
         f"row: {track.label}."
         for track in face.tracks
     ]
+    if face.press is not None:
+        said.append(_pressed(face.press))
     if face.digs:
         said.append(f"Dots show {len(face.digs)} measured {'dig' if len(face.digs) == 1 else 'digs'}.")
     said += [
@@ -164,3 +166,13 @@ def _placed(band: Band) -> str:
     if band.overflow_half_width_cm:
         text += f"; slurry has come up to the surface, {shown(2 * band.overflow_half_width_cm)} cm wide"
     return f"{text}."
+
+
+def _pressed(press: Press) -> str:
+    """Return wheel and lines in one sentence, for those who hear the drawing."""
+    reached = [line for line in press.lines if line.outlines]
+    parts = [f"above {shown(line.stress_kpa)} kPa down to {shown(line.deepest_cm)} cm" for line in reached]
+    if not parts:
+        least = press.lines[0].stress_kpa if press.lines else 0.0
+        return f"On the ground stands: {press.said}; nowhere in the ground is the stress above {shown(least)} kPa."
+    return f"On the ground stands: {press.said}. Under it the stress in the ground is {', '.join(parts)} on the depth axis."

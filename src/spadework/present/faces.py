@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from spadework.estimate import Estimate
 from spadework.estimate.chain import Chain
+from spadework.estimate.pressure import Pressures
 from spadework.plan.outfits import kind_of
 from spadework.present.face import Band, Caption, Face, Loosened, Spread
+from spadework.present.faces_press import press_of
 from spadework.present.wording import MAIN, STANDING, Main, decimals_for, figure_text, spread_of, unit_of
 from spadework.quantities import Quantity
 
@@ -27,10 +29,10 @@ _WORDS = {
 _UNITS = {"cover": "% of ground"}
 
 
-def faces(estimate: Estimate) -> tuple[Face, ...]:
-    """Return the face of every system, in the order of the plan."""
+def faces(estimate: Estimate, pressed: Pressures | None = None) -> tuple[Face, ...]:
+    """Return the face of every system, in the order of the plan; with the pressure under its wheels, a wheel stands on it."""
     chain = Chain(estimate.read)
-    return tuple(_face(estimate, chain, system) for system in range(len(estimate.systems)))
+    return tuple(_face(estimate, chain, system, pressed) for system in range(len(estimate.systems)))
 
 
 def reach_cm(drawn: tuple[Face, ...]) -> float:
@@ -40,10 +42,12 @@ def reach_cm(drawn: tuple[Face, ...]) -> float:
         floors += [part.depth_cm.high + 4 for part in face.loosened]
         if face.band is not None:
             floors.append(face.band.bottom_cm + 4)
+        if face.press is not None:
+            floors.append(face.press.deepest_cm + 4)
     return min(120.0, max(floors))
 
 
-def _face(estimate: Estimate, chain: Chain, system: int) -> Face:
+def _face(estimate: Estimate, chain: Chain, system: int, pressed: Pressures | None) -> Face:
     plan = estimate.plan
     banded = estimate.has("gap", system)
     rise = estimate.spread("rise", system).mid if banded else 0.0
@@ -55,6 +59,7 @@ def _face(estimate: Estimate, chain: Chain, system: int) -> Face:
     whole = estimate.spread("cover", system)
     if not banded:
         notes.insert(0, "Depths count from the undisturbed surface; how far the ground settles is not modelled.")
+    press = None if pressed is None else press_of(pressed, system, rise, notes)
     if plan.invented:
         notes.append("Invented farm and prices.")
     name = estimate.systems[system]
@@ -80,6 +85,7 @@ def _face(estimate: Estimate, chain: Chain, system: int) -> Face:
         note=" ".join(notes),
         warnings=tuple(_own_notes(estimate, name)),
         reference="press-wheel track" if banded else "surface",
+        press=press,
     )
 
 
