@@ -16,7 +16,7 @@ from plans.faulty import DEMO
 __all__ = ["EVERYTHING", "FROM_FILE"]
 
 _MORE: dict[str, dict[str, Any]] = {
-    "field": {"headland": "22 m", "well_distance": "90 m"},
+    "field": {"headland": "22 m", "well_distance": "90 m", "plastic_limit": "21 %"},
     "crop": {"phosphate_need": "60 kg P2O5/ha", "potash_need": "180 kg K2O/ha"},
     "slurry": {"delivery": "1.60 EUR/m3"},
     "weather": {"air_temperature": "12 +/- 3 degC", "wind": "3 +/- 1 m/s"},
@@ -36,7 +36,29 @@ _MORE: dict[str, dict[str, Any]] = {
             "harmless": "9.5 cm",
         },
     },
-    "farm": {"late_loss": "0.5 %", "crop_price": "140 EUR/t"},
+    "design": {
+        "kind": "split plots",
+        "blocks": 6,
+        "seed": 7,
+        "apart": ["plough", "strip"],
+        "variation": "6 +/- 2 %",
+        "variation_within": "4 %",
+        "field_variation": "4 %",
+        "detect": "10 %",
+        "chance": "10 %",
+        "power": "80 %",
+        "margin": "0.5 t/ha",
+        "host_fields": 3,
+        "plot_width": "18 m",
+        "plot_length": "250 m",
+        "factor": [{"name": "nitrogen", "labels": ["less", "full"], "within": True}],
+    },
+    "farm": {
+        "late_loss": "0.5 %",
+        "crop_price": "140 EUR/t",
+        "fit_moisture": "85 +/- 5 %",
+        "fit_moisture_of": "plastic limit",
+    },
 }
 _READING = {"measured_draft": "29 +/- 3 kN", "measured_depth": "23 cm", "measured_speed": "7 km/h"}
 _TANKER = {"kind": "slurry tanker", "mass": "8 t", "tank": "14 m3", "price": "80000 EUR"}

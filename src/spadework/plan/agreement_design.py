@@ -34,7 +34,7 @@ def asked_of(plan: Plan) -> Asked | None:
 
 def faults(read: Read) -> Iterator[Fault]:
     """Yield everything about the layout that cannot be."""
-    from spadework.statistics.designs import what_is_wrong
+    from spadework.statistics.design_faults import what_is_wrong
     from spadework.statistics.randomise import CannotLay, lay
 
     asked = asked_of(read.plan)
@@ -44,11 +44,16 @@ def faults(read: Read) -> Iterator[Fault]:
     named |= {"edge": (asked.restrictions.edge,)} if asked.restrictions.edge else {}
     named |= {"order": asked.restrictions.order} if asked.restrictions.order else {}
     labels = asked.factors[0].labels
+    if len(set(labels)) < len(labels):
+        return  # told of the systems already
     unknown = {key: [name for name in names if name not in labels] for key, names in named.items()}
     for key, names in unknown.items():
         for name in names:
             close = nearest(name, labels) or "; the systems are: " + ", ".join(labels)
             yield read.fault(f'no system is called "{name}"{close}', "design", key)
+    if asked.restrictions.borders and read.plan.design is not None and read.plan.design.blocks_lie != "side by side":
+        yield read.fault('speaks of blocks that lie side by side; take it out, or set blocks_lie = "side by side"',
+                         "design", "borders")  # fmt: skip
     wrong = what_is_wrong(asked)
     if not wrong and asked.restrictions.said():
         try:

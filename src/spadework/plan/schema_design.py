@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
+from pydantic import AfterValidator, StringConstraints, ValidationError
 from pydantic import Field as Key
 
 from spadework.plan.measures import Measure, Quantity
 from spadework.plan.schema_parts import Name, Part
 
-__all__ = ["Design", "DesignFactor"]
+__all__ = ["Design", "DesignFactor", "read_variation"]
 
-Variation = Annotated[Quantity, Measure(("%",), 0.1, 60, "6 +/- 2 %")]
+_VARIATION = Measure(("%",), 0.1, 60, "6 +/- 2 %")
+Variation = Annotated[Quantity, _VARIATION]
 Detect = Annotated[Quantity, Measure(("%",), 0.5, 100, "10 %", exact=True)]
 Chance = Annotated[Quantity, Measure(("%",), 0.1, 40, "5 %", exact=True)]
 Power = Annotated[Quantity, Measure(("%",), 50, 99.9, "80 %", exact=True)]
@@ -20,15 +22,22 @@ PlotWidth = Annotated[Quantity, Measure(("m",), 1, 200, "18 m", exact=True)]
 PlotLength = Annotated[Quantity, Measure(("m",), 5, 2_000, "250 m", exact=True)]
 
 
+def _one_word(text: str) -> str:
+    if not text.isidentifier():
+        raise ValueError(f'"{text}" is more than a word; write one, of letters, figures and _, e.g. name = "nitrogen"')
+    return text
+
+
 class DesignFactor(Part):
     """A second thing that is compared, crossed with the systems."""
 
-    name: Annotated[str, Key(pattern=r"^[^\W\d]\w*$", max_length=30)] = Key(
+    name: Annotated[str, StringConstraints(max_length=30), AfterValidator(_one_word)] = Key(
         description="One word, such as nitrogen; a column of the readings"
     )
     labels: Annotated[list[Name], Key(min_length=2, max_length=12)] = Key(description="What it can be")
     within: bool = Key(
-        False, description="True where it differs inside the plots of a system (split plots) or across them (criss-cross)"
+        False,
+        description="True where it differs inside the plots of a system (split plots) or across them (criss-cross)",
     )
 
 
@@ -45,7 +54,7 @@ class Design(Part):
         "repeated check",
         "augmented blocks",
     ] = Key(description="How the plots lie; strips: one order in every block, nothing is drawn")
-    blocks: Annotated[int, Key(ge=1)] = Key(description="How often everything is repeated")
+    blocks: Annotated[int, Key(ge=1, le=60)] = Key(description="How often everything is repeated")
     seed: Annotated[int, Key(ge=0, lt=2**63)] | None = Key(
         None, description="Number from which the layout is drawn; the same number gives the same layout"
     )
@@ -53,7 +62,7 @@ class Design(Part):
         default_factory=list,
         description="Systems that come again and again: one in a repeated check, two or more in augmented blocks",
     )
-    every: Annotated[int, Key(ge=2)] | None = Key(
+    every: Annotated[int, Key(ge=2, le=12)] | None = Key(
         None, description="Strips from check to check, where the check is repeated"
     )
     apart: list[Name] = Key(default_factory=list, description="Systems no two of which may lie side by side")
@@ -88,3 +97,26 @@ class Design(Part):
     factors: Annotated[list[DesignFactor], Key(alias="factor", max_length=3)] = Key(
         default_factory=list, description="Tables: further things that are compared, crossed with the systems"
     )
+
+
+def read_variation(text: str) -> Quantity:
+    """Read a scatter between plots as a plan would.
+
+    Raises
+    ------
+    ValueError
+        In trade words, if it cannot be.
+
+    Examples
+    --------
+    >>> read_variation("6 +/- 2 %").fractions
+    (0.04, 0.06, 0.08)
+    """
+    try:
+        return _Scatter.model_validate({"variation": text}).variation
+    except ValidationError as error:
+        raise ValueError(str(error.errors()[0].get("ctx", {}).get("error", error))) from None
+
+
+class _Scatter(Part):
+    variation: Variation

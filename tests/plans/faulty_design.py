@@ -1,0 +1,78 @@
+"""Plans with one fault each in what they say of the layout: the demo plan after one change of its text."""
+
+from __future__ import annotations
+
+from plans.faulty import Faulty
+
+__all__ = ["FAULTY_DESIGN"]
+
+_KIND = 'kind = "complete blocks"'
+_BLOCKS = "blocks = 4\n"
+_BORDERS = "borders = true  "
+
+FAULTY_DESIGN = (
+    Faulty("a layout of another kind", _KIND, 'kind = "chess board"', 'kind = "chess', "design, kind",
+        ("one of", '"complete blocks"', '"augmented blocks"'),
+    ),
+    Faulty("one block", _BLOCKS, "blocks = 1\n", "blocks = 1", "design, blocks", ("repeats nothing", "4 are advised")),
+    Faulty("no block", _BLOCKS, "blocks = 0\n", "blocks = 0", "design, blocks", ("from 1 to 60",)),
+    Faulty("too many blocks", _BLOCKS, "blocks = 61\n", "blocks = 61", "design, blocks", ("from 1 to 60",)),
+    Faulty("two blocks of four", _BLOCKS, "blocks = 2\n", "blocks = 2", "design, blocks",
+        ("3 degrees of freedom", "error of plots", "6 are enough, 10 better", "few = true"),
+    ),
+    Faulty("a square of five rows", _KIND + "\n" + _BLOCKS, 'kind = "Latin square"\nblocks = 5\n', "blocks = 5",
+        "design, blocks", ("blocks = 4",),
+    ),
+    Faulty("pairs of four", _KIND, 'kind = "pairs"', 'kind = "pairs"', "design, kind", ("compare two, here are 4",)),
+    Faulty("split plots without parts", _KIND, 'kind = "split plots"', "[design]", "design, factor",
+        ("second factor", "within = true"),
+    ),
+    Faulty("a check without its distance", _KIND, 'kind = "repeated check"\ncheck = ["plough"]', "[design]",
+        "design, every", ("every = 3",), True, ((_BORDERS, "few = false  "),),
+    ),
+    Faulty("a check in complete blocks", _BORDERS, 'check = ["plough"]  ', "check =", "design, check",
+        ("has no check",),
+    ),
+    Faulty("one check in augmented blocks", _KIND, 'kind = "augmented blocks"\ncheck = ["plough"]', "check =",
+        "design, check", ("two checks",),
+    ),
+    Faulty("an edge for a system that is not there", _BORDERS, 'edge = "plow"  ', "edge =", "design, edge",
+        ('no system is called "plow"', "plough"),
+    ),
+    Faulty("an edge in a square", _KIND, 'kind = "Latin square"\nedge = "plough"', "edge =", "design, edge",
+        ("complete blocks",),
+    ),
+    Faulty("all apart from all", _BORDERS, 'apart = ["plough", "cultivator", "strip", "injector"]  ', "apart =",
+        "design, apart", ("no layout fulfils",),
+    ),
+    Faulty("one apart from itself", _BORDERS, 'apart = ["plough", "plough"]  ', "apart =", "design, apart",
+        ("two or more",),
+    ),
+    Faulty("an order without one of them", _BORDERS, 'order = ["plough", "strip", "injector"]  ', "order =",
+        "design, order", ("every system once",),
+    ),
+    Faulty("an order and a border", _BORDERS, 'order = ["plough", "cultivator", "strip", "injector"]\nborders = true  ',
+        "order =", "design, order", ("nothing to draw",),
+    ),
+    Faulty("a border of blocks that do not meet", _BORDERS, 'blocks_lie = "one behind another"\nborders = true  ',
+        "borders =", "design, borders", ("side by side",),
+    ),
+    Faulty("a scatter without a unit", 'variation = "6 +/- 2 %"', "variation = 6", "variation = 6",
+        "design, variation", ("6 has no unit", '"6 +/- 2 %"'),
+    ),
+    Faulty("a difference with a spread", 'detect = "10 %"', 'detect = "10 +/- 2 %"', "detect", "design, detect",
+        ("has a spread",),
+    ),
+    Faulty("a margin by volume", 'margin = "0.5 t/ha"', 'margin = "0.5 m3"', "margin =", "design, margin",
+        ("is a volume", "t/ha"),
+    ),
+    Faulty("a factor of two words", _BORDERS, 'factor = [{name = "more nitrogen", labels = ["a", "b"]}]\nborders = true  ',
+        "factor =", 'design, factor 1 "more nitrogen", name', ("more than a word",),
+    ),
+    Faulty("a factor with one label", _BORDERS, 'factor = [{name = "nitrogen", labels = ["a"]}]\nborders = true  ',
+        "factor =", 'design, factor 1 "nitrogen", labels', ("1 entry", "at least 2"),
+    ),
+    Faulty("a factor called system", _BORDERS, 'factor = [{name = "system", labels = ["a", "b"]}]\nborders = true  ',
+        "factor =", "design, factor", ("same name",),
+    ),
+)  # fmt: skip
