@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from spadework.estimate.desk import Desk, FromPlan, as_share
-from spadework.plan import Farm
+from spadework.plan import Farm, PlanFaults
+from spadework.plan.agreement_days import worked_out
 from spadework.science.machinery import (
     calendar_days,
     chain_time,
@@ -32,8 +35,11 @@ def work_days(desk: Desk) -> None:
     desk.plan_value(
         "window", "calendar days in which it should be done", "d", FromPlan(farm.window, ("farm", "window"), 1)
     )
-    fit = FromPlan(as_share(farm.fit_days), ("farm", "fit_days"), 0.01, 1.0)
-    desk.plan_value("fit_share", "chance that a day is fit", "1", fit)
+    if worked_out(farm):
+        from spadework.estimate.fit_share import work_fit_days
+
+        work_fit_days(desk, farm)
+    _fit_share(desk, farm)
     sheet.given(
         "drivers",
         float(farm.drivers),
@@ -70,7 +76,7 @@ def work_days(desk: Desk) -> None:
         fit_share="fit_share",
     )
     chance = {"needed_days": "needed_days", "window_days": "window", "fit_share": "fit_share"}
-    if farm.stay_fit is None:
+    if farm.stay_fit is None and farm.fit_moisture is None:
         sheet.work("chance_done", chance_done, "chance of being done in the window", **chance)
     else:
         _spells(desk, farm)
@@ -99,20 +105,46 @@ def work_days(desk: Desk) -> None:
         )
 
 
+def _fit_share(desk: Desk, farm: Farm) -> None:
+    """Put the chance of a fit day on the sheet: the plan's own where it gives one, else that of the weather."""
+    if farm.fit_days is not None:
+        fit = FromPlan(as_share(farm.fit_days), ("farm", "fit_days"), 0.01, 1.0)
+        desk.plan_value("fit_share", "chance that a day is fit", "1", fit)
+        return
+    from spadework.estimate.fit_share import work_chance
+
+    work_chance(desk)
+
+
 def _spells(desk: Desk, farm: Farm) -> None:
     """Put the chance that a fit day is followed by one on the sheet; it moves with the share of fit days."""
     sheet = desk.sheet
-    stated = FromPlan(as_share(farm.stay_fit), ("farm", "stay_fit"), farm.fit_days.fraction, 1)
-    desk.plan_value("stay_stated", "chance that the day after a fit day is fit, as stated", "1", stated)
-    place = desk.chain.read.place("farm", "fit_days")
-    sheet.given("fit_stated", farm.fit_days.fraction, "1", "chance that a day is fit, middle", places=[place])
-    sheet.work(
-        "fit_persistence",
-        persistence,
-        "how much fit days come in rows",
-        stay_share="stay_stated",
-        fit_share="fit_stated",
-    )
+    if farm.stay_fit is None:
+        from spadework.estimate.fit_share import work_persistence
+
+        work_persistence(desk)
+    else:
+        place = desk.chain.read.place("farm", "fit_days")
+        if farm.fit_days is not None:
+            middle = farm.fit_days.fraction
+        else:
+            middle, place = float(np.median(sheet["fit_share"])), "the middle of what the weather gives"
+            if farm.stay_fit.value < 100 * middle:
+                what = (
+                    f"{farm.stay_fit.text} after a fit day is less than the {100 * middle:.0f} % of any day that the weather "
+                    "gives with fit_moisture, but fit days come in rows; give a higher figure, or leave it out"
+                )
+                raise PlanFaults([desk.chain.read.fault(what, "farm", "stay_fit")], desk.chain.read.name)
+        stated = FromPlan(as_share(farm.stay_fit), ("farm", "stay_fit"), middle, 1)
+        desk.plan_value("stay_stated", "chance that the day after a fit day is fit, as stated", "1", stated)
+        sheet.given("fit_stated", middle, "1", "chance that a day is fit, middle", places=[place])
+        sheet.work(
+            "fit_persistence",
+            persistence,
+            "how much fit days come in rows",
+            stay_share="stay_stated",
+            fit_share="fit_stated",
+        )
     sheet.work(
         "stay_fit", stay_share, "chance that the day after a fit day is fit",
         fit_share="fit_share", persistence_share="fit_persistence",

@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import datetime as dt
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from spadework.estimate.reference_days import reference_days
-from spadework.plan import Farm, PlanFaults, Read
+from spadework.estimate.surface_water import RULES
+from spadework.plan import PlanFaults, Read
 from spadework.plan.weather_day_hours import DayHours, day_hours
 from spadework.ranges import FloatArray
 from spadework.reference import constants
 from spadework.science.seedbed.water_store import fit_days_of_springs
 
-__all__ = ["Springs", "fit_of", "springs"]
+__all__ = ["Springs", "count_fit", "fit_of", "springs"]
+
+_AT_ONCE: Final = 400  # soils, so that memory stays small; even, so that the shapes of residue alternate through
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,7 +37,7 @@ class Springs:
     et_mm, rain_mm, min_degc : ndarray
         Of each day; nil before the file begins, so that the ground stays at field capacity till then.
     known : ndarray of bool
-        Whether the day, and all since the spring began, stand in the file.
+        Whether the day, and all between it and the first of the window, stand in the file.
     notes : tuple of str
         What a reader must be told.
     """
@@ -78,8 +82,11 @@ def springs(read: Read) -> Springs:
         raise PlanFaults([read.fault(what, "farm", "fit_moisture")], read.name)
     lead, around, window = int(k.lead_days), int(k.around_days), int(farm.window.value)
     first = start.date()
-    found, years, short, left_out, notes = [], [], 0, [], []
-    wet = ~np.isnan(table.rain_mm).any(axis=1)
+    found: list[NDArray[np.int64]] = []
+    years: list[int] = []
+    left_out: list[int] = []
+    notes: list[str] = []
+    wet = np.asarray(~np.isnan(table.rain_mm).any(axis=1))
     for year in (first.year,) if table.typical else table.years:
         rows = _rows(table, wet, _dates(first, year, lead, window + around), other_years=False)
         if (rows[lead : lead + window] < 0).any():
@@ -100,7 +107,7 @@ def springs(read: Read) -> Springs:
     elif left_out and not table.typical:
         notes.append(f"years left out, as days or rain of the window are missing: {_row_of_years(left_out)}")
     rows = np.array(found)
-    lasting, known = _since_last_gap(rows, lead)
+    lasting = _followed(rows, lead)
     if len(years) == 1:
         kind = "a typical year" if table.typical else "one year"
         notes.append(
@@ -114,7 +121,9 @@ def springs(read: Read) -> Springs:
         notes.append(f"the weather begins up to {short} days late: the ground is at field capacity till then")
     used, place = np.unique(rows[lasting], return_inverse=True)
     weather = reference_days(read, table, used)
-    notes += [note for note in weather.notes if "sea level" in note or "was measured" in note]
+    notes += [
+        note for note in weather.notes if "sea level" in note or "was measured" in note or "straight line" in note
+    ]
 
     def laid(values: FloatArray) -> FloatArray:
         whole = np.zeros(rows.shape)
@@ -122,7 +131,7 @@ def springs(read: Read) -> Springs:
         return whole
 
     return Springs(
-        tuple(years), first, lead, window, laid(weather.et_mm), laid(weather.rain_mm), laid(weather.min_degc), known,
+        tuple(years), first, lead, window, laid(weather.et_mm), laid(weather.rain_mm), laid(weather.min_degc), lasting,
         tuple(notes),
     )  # fmt: skip
 
@@ -138,13 +147,11 @@ def _rows(table: DayHours, wet: NDArray[np.bool_], dates: list[dt.date], *, othe
     return np.where((rows >= 0) & wet[rows], rows, -1)
 
 
-def _since_last_gap(rows: NDArray[np.int64], lead: int) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-    """Return which days can be followed without a gap up to the window and on from it; and the same from the window on."""
+def _followed(rows: NDArray[np.int64], lead: int) -> NDArray[np.bool_]:
+    """Return which days can be followed without a gap up to the window, and on from its first day."""
     there = rows >= 0
     before = np.flip(np.logical_and.accumulate(np.flip(there[:, :lead], axis=1), axis=1), axis=1)
-    after = np.logical_and.accumulate(there[:, lead:], axis=1)
-    whole = np.concatenate([before, after], axis=1)
-    return whole, whole
+    return np.concatenate([before, np.logical_and.accumulate(there[:, lead:], axis=1)], axis=1)
 
 
 def _row_of_years(years: list[int]) -> str:
@@ -163,18 +170,35 @@ def fit_of(
 ) -> FloatArray:
     """Return for each soil, spring and day whether the day is fit; every other soil with the other shape of residue.
 
-    The soils must all be there: arrays of one length.  Of a single soil the first shape is taken.
+    Of a single soil the first shape is taken.
     """
     soils = [np.asarray(array) for array in np.broadcast_arrays(capacity, evaporable, readily, layer, cover, limit)]
     found = np.empty((len(soils[0]), *weather.et_mm.shape))
-    for place, rule in enumerate(("linear", "convex")):
-        mine = [array[place::2][:, np.newaxis] for array in soils]
-        if len(mine[0]):
-            found[place::2] = fit_days_of_springs(*mine, weather.et_mm, weather.rain_mm, weather.min_degc, rule)
+    for place, rule in enumerate(RULES):
+        one, two, three, four, five, six = (array[place::2] for array in soils)
+        if len(one):
+            found[place::2] = fit_days_of_springs(
+                one, two, three, four, five, six, weather.et_mm, weather.rain_mm, weather.min_degc, rule
+            )
     return found
 
 
-def worked_limit(farm: Farm) -> str:
-    """Return the user's limit of moisture in words."""
-    said = "" if farm.fit_moisture is None else farm.fit_moisture.text
-    return f"{said} of the {farm.fit_moisture_of}"
+def count_fit(weather: Springs, **soils: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
+    """Return for each soil, over the windows of all springs: fit days, days after one, fit days after one.
+
+    The soils are those of :func:`fit_of`.
+    """
+    end = weather.inside.stop
+    short = replace(
+        weather, et_mm=weather.et_mm[:, :end], rain_mm=weather.rain_mm[:, :end], min_degc=weather.min_degc[:, :end]
+    )
+    names = list(soils)
+    arrays = np.broadcast_arrays(*soils.values())
+    counts: list[FloatArray] = []
+    for start in range(0, len(arrays[0]), _AT_ONCE):
+        some = {name: array[start : start + _AT_ONCE] for name, array in zip(names, arrays, strict=True)}
+        fit = fit_of(short, **some)[:, :, weather.inside]
+        first, second = fit[:, :, :-1], fit[:, :, 1:]
+        counts.append(np.array([part.sum(axis=(1, 2)) for part in (fit, first, first * second)]))
+    days, befores, pairs = np.concatenate(counts, axis=1)
+    return days, befores, pairs

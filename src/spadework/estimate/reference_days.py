@@ -76,7 +76,7 @@ def reference_days(read: Read, days: DayHours, rows: NDArray[np.int64]) -> Refer
     height = 2.0 if weather.wind_height is None else weather.wind_height.value
     of_year = np.array([days.dates[row].timetuple().tm_yday for row in rows.tolist()], dtype=np.float64)
     air, light, moist = days.air_degc[rows], days.light_w_m2[rows], days.humidity_share[rows]
-    lit, damp = ~np.isnan(light).any(axis=1), ~np.isnan(moist).any(axis=1)
+    lit, damp = (np.asarray(~np.isnan(values).any(axis=1)) for values in (light, moist))
     et = np.full(len(rows), np.nan)
     try:
         wind = wind_2_m_over_grass(days.wind_m_s[rows], height)
@@ -100,7 +100,11 @@ def reference_days(read: Read, days: DayHours, rows: NDArray[np.int64]) -> Refer
         what = f"the weather gives no evaporation: {error}"
         raise PlanFaults([Fault("weather", what)], read.name) from None
     return ReferenceDays(
-        np.maximum(et, 0), days.rain_mm[rows].sum(axis=1), air.min(axis=1), lit & damp, tuple(_notes(read, lit, damp, et))
+        np.maximum(et, 0),
+        days.rain_mm[rows].sum(axis=1),
+        air.min(axis=1),
+        lit & damp,
+        tuple(_notes(read, lit, damp, et, int(days.filled_h[rows].sum()))),
     )
 
 
@@ -121,13 +125,23 @@ def _by_hours(
     vapour = np.minimum(moist, 1) * full
     net = net_short_wave(sun) - net_long_wave_hour(air, vapour, bright)
     hours = reference_et_hour(
-        air, wind, net, ground_heat_hour(net, sun), full - vapour, vapour_slope(air), psychrometric(air_pressure(altitude))
+        air,
+        wind,
+        net,
+        ground_heat_hour(net, sun),
+        full - vapour,
+        vapour_slope(air),
+        psychrometric(air_pressure(altitude)),
     )
     return np.asarray(hours.sum(axis=1))
 
 
-def _notes(read: Read, lit: NDArray[np.bool_], damp: NDArray[np.bool_], et: FloatArray) -> list[str]:
+def _notes(read: Read, lit: NDArray[np.bool_], damp: NDArray[np.bool_], et: FloatArray, filled: int) -> list[str]:
     count, notes = len(lit), []
+    if filled:
+        notes.append(
+            f"{filled} h of these days were missing in the weather file: a straight line within the day stands in"
+        )
     if whole := int((lit & damp).sum()):
         notes.append(f"evaporation of short grass added up from hours on {whole} of {count} days")
         notes.append("how clear the sky is was taken from the light of the whole day, for all its hours")

@@ -82,6 +82,7 @@ def estimate(read: Read, draws: int = DRAWS, seed: int = SEED) -> Estimate:
         *fit_notes(desk),
         *place_notes(desk),
         *limit_notes(read.plan, desk.sheet),
+        *desk.notes,
         *gaps,
         *(str(note) for note in outside),
     ]

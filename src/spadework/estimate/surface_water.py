@@ -17,61 +17,33 @@ from numpy.typing import NDArray
 
 from spadework.estimate.chain import Chain
 from spadework.estimate.courses import kept, take
-from spadework.estimate.draws import Draws, normal_between, triangular, uniform
 from spadework.estimate.reference_days import ReferenceDays, reference_days
 from spadework.estimate.result import Estimate
-from spadework.plan import Fault, PlanFaults, Read
+from spadework.estimate.surface_soil import (
+    TopSoil,
+    lacking,
+    loosened,
+    slurry_water,
+    start_moisture,
+    top_soil,
+    water_row,
+)
+from spadework.plan import Fault, PlanFaults
 from spadework.plan.outfits import kind_of
 from spadework.plan.weather_day_hours import DayHours, day_hours
-from spadework.quantities import Quantity
 from spadework.ranges import FloatArray, ImpossibleValue, collecting
-from spadework.reference import Entry, Row, constants, load
+from spadework.reference import constants, load
 from spadework.science.seedbed.drying import Drying, Ground, dry_down, dry_two_grounds
-from spadework.science.seedbed.evaporation import evaporable_water
-from spadework.science.seedbed.top_layer import layer_moisture, slurry_in_layer
-from spadework.science.seedbed.water_store import band_in_layer, loosened_density_share, mixed_in_layer
+from spadework.science.seedbed.top_layer import layer_moisture
 
-__all__ = [
-    "RULES",
-    "WATER_DRAWS",
-    "SurfaceWater",
-    "SystemWater",
-    "TopSoil",
-    "Zone",
-    "surface_water",
-    "top_soil",
-    "water_row",
-]
+__all__ = ["RULES", "WATER_DRAWS", "SurfaceWater", "SystemWater", "Zone", "surface_water", "water_row"]
 
 RULES: Final = ("linear", "convex")
 """The two shapes of the effect of residue on evaporation."""
 WATER_DRAWS: Final = 200
 """So many draws, evenly spaced, are dried."""
-_PLACE: Final = 3_000_003  # apart from the places of all inputs on the worksheet
-_OWN: Final = ("texture", "layer", "swell", "settlement", "moisture")
 _MOST_DAYS: Final = 120
 _LOOSENS: Final = ("full", "strip")
-
-
-@dataclass(frozen=True, eq=False)
-class TopSoil:
-    """Draws of the settled top layer, each by draw.
-
-    Attributes
-    ----------
-    capacity_share, wilting_share : ndarray
-        Moisture by volume at field capacity and at wilting [1]; both move together with the texture.
-    readily_mm, evaporable_mm : ndarray
-        Water that evaporates before the surface slows it, and in all [mm].
-    layer_m : ndarray
-        Depth of the layer [m].
-    """
-
-    capacity_share: FloatArray
-    wilting_share: FloatArray
-    readily_mm: FloatArray
-    evaporable_mm: FloatArray
-    layer_m: FloatArray
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,6 +58,8 @@ class Zone:
         Of the field; covered by residue [1].
     capacity_share, layer_m : ndarray
         Field capacity by volume, lower where it was loosened; depth of the layer.
+    evaporable_mm : ndarray
+        Water that can evaporate from it in all [mm].
     start_mm, slurry_mm : ndarray
         Water that the layer lacks of field capacity at first; slurry water that came to it [mm].
     dried : mapping
@@ -97,6 +71,7 @@ class Zone:
     cover_share: FloatArray
     capacity_share: FloatArray
     layer_m: FloatArray
+    evaporable_mm: FloatArray
     start_mm: FloatArray
     slurry_mm: FloatArray
     dried: Mapping[str, Drying]
@@ -105,6 +80,15 @@ class Zone:
         """Return the mean moisture of the layer by volume at the end of each day, by draw and day."""
         lacks = self.dried[rule].depletion_mm
         return layer_moisture(self.capacity_share[:, np.newaxis], lacks, self.layer_m[:, np.newaxis])
+
+    def first_moisture(self) -> FloatArray:
+        """Return the moisture of the layer by volume before the first day, and before the slurry."""
+        return layer_moisture(self.capacity_share, self.start_mm, self.layer_m)
+
+    def half_gone_day(self, rule: str) -> FloatArray:
+        """Return the day on which half of what can evaporate is gone, by draw; infinite where it stays."""
+        gone = self.dried[rule].depletion_mm >= self.evaporable_mm[:, np.newaxis] / 2
+        return np.where(gone.any(axis=1), gone.argmax(axis=1) + 1.0, np.inf)
 
 
 @dataclass(frozen=True, eq=False)
@@ -212,10 +196,8 @@ def surface_water(
     try:
         with collecting() as outside:
             soil = top_soil(estimate, keep)
-            moisture = _start_moisture(estimate, keep)
-            systems = tuple(
-                _system(estimate, s, keep, soil, moisture, weather) for s in range(len(estimate.systems))
-            )
+            moisture = start_moisture(estimate, keep)
+            systems = tuple(_system(estimate, s, keep, soil, moisture, weather) for s in range(len(estimate.systems)))
     except ImpossibleValue as error:
         what = f"the drying of the top layer cannot be followed: {error}"
         raise PlanFaults([Fault("", what)], estimate.read.name) from None
@@ -279,55 +261,6 @@ def _rain_notes(estimate: Estimate, table: DayHours, rows: NDArray[np.int64]) ->
     return []
 
 
-def _shares(seed: int, key: str, number: int) -> FloatArray:
-    """Return draws between 0 and 1, one in each of as many equal strata, the same for all systems."""
-    if number == 1:
-        return np.array([0.5])
-    random = np.random.default_rng([seed, _PLACE + _OWN.index(key)])
-    return np.asarray((random.permutation(number) + random.random(number)) / number)
-
-
-def _entry(seed: int, key: str, entry: Entry, number: int) -> FloatArray:
-    if number == 1 or entry.low == entry.high:
-        return np.full(number, entry.value)
-    return triangular(_shares(seed, key, number), entry.low, entry.value, entry.high)
-
-
-def water_row(read: Read) -> Row:
-    """Return the row of the table of soil water that the texture of the field takes."""
-    return load("soil_evaporation")[load("texture_water")[read.plan.field.texture].text("water_row")]
-
-
-def top_soil(estimate: Estimate, keep: NDArray[np.int64]) -> TopSoil:
-    """Return draws of the settled top layer: light and heavy end of the texture's range for all its figures together."""
-    return _soil_of(water_row(estimate.read), estimate.seed, len(keep))
-
-
-def _soil_of(row: Row, seed: int, number: int) -> TopSoil:
-    """Return so many draws of the top layer of a texture."""
-    capacity, wilting, readily = (
-        _entry(seed, "texture", row.entry(column), number) for column in ("field_capacity", "wilting", "readily_mm")
-    )
-    layer = _entry(seed, "layer", constants("soil_drying")["layer_m"], number)
-    return TopSoil(capacity, wilting, readily, evaporable_water(capacity, wilting, layer), layer)
-
-
-def _start_moisture(estimate: Estimate, keep: NDArray[np.int64]) -> FloatArray:
-    """Return the moisture of the plan by draw: that of the worksheet where it is there, else drawn likewise."""
-    if "moisture" in estimate.sheet.figures:
-        return np.array(take(estimate.sheet["moisture"], keep))
-    return _drawn(estimate.plan.field.moisture, estimate.seed, len(keep))
-
-
-def _drawn(percentage: Quantity, seed: int, number: int) -> FloatArray:
-    if percentage.kind == "exact" or number == 1:
-        return np.full(number, percentage.fraction)
-    shares = _shares(seed, "moisture", number)
-    if percentage.kind == "between":
-        return uniform(shares, percentage.low / 100, percentage.high / 100)
-    return normal_between(shares, percentage.fraction, percentage.sd / 100, 0, 0.8)
-
-
 def _system(
     estimate: Estimate,
     system: int,
@@ -343,37 +276,41 @@ def _system(
     shapes = {kind_of(m).text("shape") for i in chain.steps_of(system) for m in chain.steps[i].machines}
     tilled = of("tilled")
     two = chain.strip_step(system) is not None and bool((tilled < 0.999).all())
-    loose = _loosened(estimate, len(keep)) if shapes & set(_LOOSENS) else np.ones(len(keep))
-    everywhere, banded = _slurry_water(estimate, chain, system, keep, soil)
+    loose = loosened(estimate, len(keep)) if shapes & set(_LOOSENS) else np.ones(len(keep))
+    everywhere, banded = slurry_water(estimate, chain, system, keep, soil)
     rain = weather.rain_mm + _on_first_day(everywhere, weather)
-    zones = [("strip", tilled, of("cover_strip"), loose), ("between", 1 - tilled, of("cover_between"), np.ones(len(keep)))]
+    zones = [
+        ("strip", tilled, of("cover_strip"), loose),
+        ("between", 1 - tilled, of("cover_between"), np.ones(len(keep))),
+    ]
     if not two:
         zones = [("whole", np.ones(len(keep)), of("cover"), loose)]
-    grounds: dict[str, list[Ground]] = {rule: [] for rule in RULES}
-    for _, _, cover, density in zones:
-        start = _start(soil, moisture, density)
-        for rule in RULES:
-            grounds[rule].append(
-                Ground(soil.evaporable_mm * density, soil.readily_mm * density, start, cover, 1.0, rule)
-            )
+
+    def ground(place: int, rule: str) -> Ground:
+        _, _, cover, density = zones[place]
+        start = lacking(soil, moisture, density)
+        return Ground(soil.evaporable_mm * density, soil.readily_mm * density, start, cover, 1.0, rule)
+
     k = constants("soil_drying")
-    left = (k.crop_initial, k.most_base)
+    crop, most, more = k.crop_initial, k.most_base, _on_first_day(banded, weather)
     dried: list[dict[str, Drying]] = [{} for _ in zones]
     lost: dict[str, FloatArray] = {}
     competing: dict[str, FloatArray] = {}
     for rule in RULES:
+        first = ground(0, rule)
         if not two:
-            dried[0][rule] = dry_down(grounds[rule][0], weather.et_mm, rain, *left, _on_first_day(banded, weather))
+            dried[0][rule] = dry_down(first, weather.et_mm, rain, crop, most, more)
             lost[rule] = dried[0][rule].evaporation_mm
             continue
-        more = _on_first_day(banded, weather)
-        found = dry_two_grounds(*grounds[rule], tilled, weather.et_mm, rain, *left, more)
+        second = ground(1, rule)
+        found = dry_two_grounds(first, second, tilled, weather.et_mm, rain, crop, most, more)
         dried[0][rule], dried[1][rule], lost[rule] = found.strip, found.between, found.evaporation_mm
-        other = dry_two_grounds(*grounds[rule], tilled, weather.et_mm, rain, *left, more, sharing="competing")
+        other = dry_two_grounds(first, second, tilled, weather.et_mm, rain, crop, most, more, sharing="competing")
         competing[rule] = np.asarray(other.evaporation_mm.sum(axis=1))
     made = tuple(
         Zone(
-            name, share, cover, soil.capacity_share * density, soil.layer_m, _start(soil, moisture, density),
+            name, share, cover, soil.capacity_share * density, soil.layer_m, soil.evaporable_mm * density,
+            lacking(soil, moisture, density),
             everywhere + (banded if place == 0 else 0), dried[place],
         )
         for place, (name, share, cover, density) in enumerate(zones)
@@ -385,50 +322,6 @@ def _on_first_day(water_mm: FloatArray, weather: ReferenceDays) -> FloatArray:
     rows = np.zeros((len(water_mm), len(weather.et_mm)))
     rows[:, 0] = water_mm
     return rows
-
-
-def _loosened(estimate: Estimate, number: int) -> FloatArray:
-    k = constants("band_defaults")
-    swell, settled = (_entry(estimate.seed, key, k[key], number) for key in ("swell", "settlement"))
-    return loosened_density_share(swell, settled)
-
-
-def _start(soil: TopSoil, moisture: FloatArray, density: FloatArray) -> FloatArray:
-    """Return what the layer lacks at first; loosening changes field capacity and moisture by the same share."""
-    lacks = 1000 * soil.layer_m * (soil.capacity_share - moisture) * density
-    return np.clip(lacks, 0, soil.evaporable_mm * density)  # what is beyond either end is noted
-
-
-def _slurry_water(
-    estimate: Estimate, chain: Chain, system: int, keep: NDArray[np.int64], soil: TopSoil
-) -> tuple[FloatArray, FloatArray]:
-    """Return the slurry water that comes to the layer over the whole ground, and in the zone of the band [mm]."""
-    nothing = np.zeros(len(keep))
-    index = chain.placing_step(system)
-    placer = None if index is None else chain.steps[index].placer
-    if index is None or placer is None:
-        return nothing, nothing
-
-    def of(name: str) -> FloatArray:
-        return np.array(take(estimate.values(name, system), keep))
-
-    dose = take(estimate.dose(system), keep) * (1 - of("dry_matter"))
-    layer_cm = 100 * soil.layer_m
-    lies = kind_of(placer).text("slurry_lies")
-    if lies == "band" and estimate.has("band_top", system):
-        share = band_in_layer(of("band_top"), 2 * of("half_height"), layer_cm)
-        return nothing, slurry_in_layer(dose, of("row_spacing"), of("strip_width"), share)
-    step = chain.steps[index]
-    if lies != "mixed":
-        covering = chain.covering_step(system)
-        if covering is None:
-            return dose / 10, nothing
-        step = chain.steps[covering]
-        if kind_of(step.worker).text("slurry_lies") == "buried":
-            return nothing, nothing
-    if step.done.depth is None:
-        return dose / 10, nothing
-    return dose / 10 * mixed_in_layer(step.done.depth.value, layer_cm), nothing
 
 
 def _soil_notes(estimate: Estimate, soil: TopSoil, moisture: FloatArray) -> list[str]:
@@ -452,8 +345,8 @@ def _soil_notes(estimate: Estimate, soil: TopSoil, moisture: FloatArray) -> list
             )
         )
     notes.append(
-        "all passes are taken as done on the first day, every system starts at the moisture of the plan, and loosened soil "
-        "holds less water by volume, as it takes up more room"
+        "all passes are taken as done on the first day; every system starts at the moisture that the plan gives for the tilled "
+        "layer, though its top is often drier; loosened soil holds less water by volume, as it takes up more room"
     )
     if len(moisture) < estimate.draws:
         notes.append(f"{len(moisture)} of the {estimate.draws} draws, evenly spaced, were dried")

@@ -31,7 +31,9 @@ def faults(read: Read) -> Iterator[Fault]:
         )
         yield read.fault(what, "farm", "fit_days")
     if farm.fit_moisture is None and "fit_moisture_of" in farm.model_fields_set:
-        what = 'says what fit_moisture is a share of, but that is not there; give fit_moisture = "80 %", or leave both out'
+        what = (
+            'says what fit_moisture is a share of, but that is not there; give fit_moisture = "80 %", or leave both out'
+        )
         yield read.fault(what, "farm", "fit_moisture_of")
     if farm.fit_moisture is None:
         return

@@ -17,6 +17,7 @@ from spadework.plan.kinds import MACHINE_KINDS, TEXTURES, Kind
 from spadework.plan.schema_band import Band, BandTarget, Steering
 from spadework.plan.schema_crop import Crop, Limit, Need, Prices, Starter
 from spadework.plan.schema_design import Design, DesignFactor
+from spadework.plan.schema_layout import Layout
 from spadework.plan.schema_parts import Name, Part, Sentence, one_line
 from spadework.plan.schema_slurry import Analysis, Slurry
 from spadework.plan.schema_wheels import ManyWheels, Wheels
@@ -31,6 +32,7 @@ __all__ = [
     "DesignFactor",
     "Farm",
     "Field",
+    "Layout",
     "Limit",
     "Machine",
     "Need",
@@ -293,6 +295,7 @@ class Plan(Part):
     farm: Farm | None = None
     band: Band | None = None
     design: Design | None = None
+    layout: Layout | None = None
     limits: Annotated[list[Limit], Key(alias="limit")] = Key(default_factory=list)
     tractors: Annotated[list[Tractor], Key(alias="tractor", min_length=1)]
     machines: Annotated[list[Machine], Key(alias="machine", min_length=1)]

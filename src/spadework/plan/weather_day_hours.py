@@ -45,8 +45,8 @@ class DayHours:
         Whether there is any rain in the file, or in one of its own.
     typical : bool
         Whether it is a typical year.
-    filled_h : int
-        Hours of air, wind, moisture and light with a straight line, over all days.
+    filled_h : ndarray of int
+        Hours of each day in which air, wind, moisture or light have a straight line.
     """
 
     dates: tuple[dt.date, ...]
@@ -57,7 +57,7 @@ class DayHours:
     rain_mm: FloatArray
     has_rain: bool
     typical: bool
-    filled_h: int
+    filled_h: NDArray[np.int64]
 
     @property
     def years(self) -> tuple[int, ...]:
@@ -89,7 +89,9 @@ class DayHours:
                 rows[at] = here[date]
             elif other_years:
                 # 29 February may be nowhere in such a year: the day before it stands in
-                also = same.get((date.month, date.day)) or (same.get((2, 28)) if (date.month, date.day) == (2, 29) else None)
+                also = same.get((date.month, date.day)) or (
+                    same.get((2, 28)) if (date.month, date.day) == (2, 29) else None
+                )
                 if also:
                     rows[at] = here[min(also, key=lambda day: (abs(day.year - date.year), day.year))]
                     other[at] = True
@@ -124,14 +126,13 @@ def day_hours(read: Read) -> DayHours:
         has_rain, rain = True, _laid(own_rain, _RAIN, numbers, ahead)
     enough = [(~np.isnan(laid[holds])).sum(axis=1) >= _ENOUGH_H for holds in (_AIR, _WIND)]
     keep = np.flatnonzero(enough[0] & enough[1])
-    filled, count = {}, 0
-    for holds in (_AIR, _WIND, _HUMIDITY, _LIGHT):
-        filled[holds], lines = _filled(laid[holds][keep])
-        count += lines
+    filled = {holds: _filled(laid[holds][keep]) for holds in (_AIR, _WIND, _HUMIDITY, _LIGHT)}
+    lines = [np.isnan(laid[holds][keep]) & ~np.isnan(values) for holds, values in filled.items()]
     dates = tuple(_EPOCH + dt.timedelta(days=int(number)) for number in numbers[keep])
     return DayHours(
         dates, filled[_AIR], filled[_WIND], filled[_HUMIDITY], filled[_LIGHT],
-        rain[keep] if has_rain else np.zeros((len(keep), 24)), has_rain, hourly.typical, count,
+        rain[keep] if has_rain else np.zeros((len(keep), 24)), has_rain, hourly.typical,
+        np.logical_or.reduce(lines).sum(axis=1),
     )  # fmt: skip
 
 
@@ -148,17 +149,15 @@ def _laid(hourly: Hourly, holds: Holds, numbers: NDArray[np.int64], ahead: int) 
     return found
 
 
-def _filled(values: FloatArray) -> tuple[FloatArray, int]:
-    """Return days with straight lines over their missing hours, all missing where too few were there; and how many."""
+def _filled(values: FloatArray) -> FloatArray:
+    """Return days with straight lines over their missing hours, all missing where too few were there."""
     values = values.copy()
     gone = np.isnan(values)
-    lines = 0
     hours = np.arange(24)
     for row in np.flatnonzero(gone.any(axis=1)):
         there = ~gone[row]
         if there.sum() < _ENOUGH_H:
             values[row] = np.nan
             continue
-        lines += int(gone[row].sum())
         values[row] = np.interp(hours, hours[there], values[row, there])
-    return values, lines
+    return values

@@ -14,6 +14,7 @@ from spadework.present import charts_money
 from spadework.present.charts import to_svg
 from spadework.present.charts_money import ChancePanel, Point
 from spadework.present.report_blocks import Block, Cell, Drawing, Grid, Items, Section, Text, anchor
+from spadework.present.report_water import fit_weeks_blocks
 from spadework.present.wording import INTERVAL, STANDING, figure_text, interval_text, spread_of
 from spadework.ranges import FloatArray
 
@@ -36,6 +37,7 @@ def days_section(estimate: Estimate) -> Section | None:
     spec = charts_money.chance_chart(panels, window, standing=STANDING, interval=INTERVAL)
     said = " ".join(f"{panel.title}: {'; '.join(panel.lines)}." for panel in panels)
     blocks.append(Drawing("chance-in-time", to_svg(spec), f"Chance of being done by length of the window. {said}"))
+    blocks += fit_weeks_blocks(estimate, farm)
     blocks.append(_late(estimate, farm))
     blocks.append(Items(tuple(_care(farm))))
     return Section("days", "Will it be done in time?", blocks)
@@ -66,10 +68,15 @@ def _what_there_is(estimate: Estimate, farm: Farm) -> str:
     sheet = estimate.sheet
     fit = interval_text(spread_of(sheet["fit_days"]), 1)
     week = interval_text(spread_of(sheet["fit_per_week"]), 1)
-    rows = "as given, fit days come in rows" if farm.stay_fit is not None else "each day is taken to be fit on its own"
+    rows = "each day is taken to be fit on its own"
+    if farm.stay_fit is not None:
+        rows = "as given, fit days come in rows"
+    elif farm.fit_moisture is not None:
+        rows = "as counted from the weather, fit days come in rows"
+    whence = "" if farm.fit_days is not None else ", worked out from the weather"
     return (
         f"The farm has {farm.maize.text} of maize and {farm.window.value:g} days of the calendar to establish it. Of these days "
-        f"{fit} are fit in a mean year, {week} a week; {rows}. A chance is the share of years in which enough days are "
+        f"{fit} are fit in a mean year, {week} a week{whence}; {rows}. A chance is the share of years in which enough days are "
         f"fit. In brackets {INTERVAL}."
     )
 
@@ -186,7 +193,7 @@ def _care(farm: Farm) -> list[tuple[str, str]]:
             "on the day, with the spade.",
         )
     ]
-    if farm.stay_fit is None:
+    if farm.stay_fit is None and farm.fit_moisture is None:
         said.append(
             (
                 "Rather too high.",

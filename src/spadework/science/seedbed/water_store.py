@@ -30,7 +30,9 @@ _DRYING = reference.constants("soil_drying")
 _FIT = reference.constants("fit_days")
 
 
-@equation("1 / (1 + swell_share * (1 - settlement_share))", unit="1", source="choice", locator="the same soil on more room")
+@equation(
+    "1 / (1 + swell_share * (1 - settlement_share))", unit="1", source="choice", locator="the same soil on more room"
+)
 def loosened_density_share(swell_share: ArrayLike, settlement_share: ArrayLike) -> FloatArray:
     """Density of loosened soil after it has settled, as a share of that before.
 
@@ -170,8 +172,9 @@ def moisture_limit(limit_of_share: ArrayLike, base_share: ArrayLike) -> FloatArr
 
 
 @equation(
-    "the top layer dries from field capacity day by day, rain first; a day is fit where it is drier than the limit, with "
-    "little rain and no frost",
+    "the top layer dries from field capacity day by day, rain first, at (most_base - crop_initial) of the reference, less by "
+    "cover_linear or by cover_convex and cover_exponent; a day is fit where it is drier than the limit, with less rain than "
+    "rain_limit_mm and no frost below frost_degc",
     unit="1",
     source="suitable_days_paper",
     locator="form; drying by equations 69 to 77 of FAO-56; the limits are the user's",
@@ -332,20 +335,20 @@ def share_from_count(fit_days: ArrayLike, all_days: ArrayLike) -> FloatArray:
 
 
 @equation(
-    "maximum((fit_pairs + 0.5) / (fit_befores + 1), counted_share)",
+    "maximum((fit_after_days + 0.5) / (after_days + 1), counted_share)",
     unit="1",
     source="gabriel_neumann_1962",
     locator="chain of two states",
 )
-def stay_from_count(fit_pairs: ArrayLike, fit_befores: ArrayLike, counted_share: ArrayLike) -> FloatArray:
+def stay_from_count(fit_after_days: ArrayLike, after_days: ArrayLike, counted_share: ArrayLike) -> FloatArray:
     """Chance that the day after a fit day is fit, from a count; at least that of any day.
 
     Parameters
     ----------
-    fit_pairs : array_like
-        Pairs of days of which both were fit [1], 0 to `fit_befores`.
-    fit_befores : array_like
-        Pairs of days of which the first was fit [1], 0 to 1e6.
+    fit_after_days : array_like
+        Fit days that follow a fit day [d], 0 to `after_days`.
+    after_days : array_like
+        Days that follow a fit day [d], 0 to 1e6.
     counted_share : array_like
         Share of all days that were fit [1], 0 to 1.
 
@@ -357,11 +360,11 @@ def stay_from_count(fit_pairs: ArrayLike, fit_befores: ArrayLike, counted_share:
     Raises
     ------
     ImpossibleValue
-        If an input lies outside its range, or more pairs were fit than began with a fit day.
+        If an input lies outside its range, or more of the days were fit than there were.
 
     Notes
     -----
-    Half a pair is added on either side, as in :func:`share_from_count`.  Fit days do not shun one another: where a
+    Half a day is added on either side, as in :func:`share_from_count`.  Fit days do not shun one another: where a
     short count says so, they are taken as independent.
 
     Examples
@@ -369,8 +372,8 @@ def stay_from_count(fit_pairs: ArrayLike, fit_befores: ArrayLike, counted_share:
     >>> round(float(stay_from_count(14, 19, 0.5)), 3)
     0.725
     """
-    first = require("fit_befores", fit_befores, 0, 1e6)
-    both = require("fit_pairs", fit_pairs, 0, 1e6)
-    require("fit_befores - fit_pairs", first - both, 0, 1e6)
+    first = require("after_days", after_days, 0, 1e6, "d")
+    both = require("fit_after_days", fit_after_days, 0, 1e6, "d")
+    require("after_days - fit_after_days", first - both, 0, 1e6, "d")
     share = require("counted_share", counted_share, 0, 1)
     return np.asarray(np.maximum((both + 0.5) / (first + 1), share))
