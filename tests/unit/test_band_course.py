@@ -29,6 +29,7 @@ from spadework.estimate.band_course import BandCourse, follow, follow_band, limi
 from spadework.estimate.band_cut import cut_of
 from spadework.estimate.band_inputs import GROUPS, banded, inputs_of
 from spadework.estimate.band_soil import soil_days
+from spadework.estimate.seedbed import follow_warmth
 from spadework.plan import PlanFaults, read_text
 from spadework.plan.weather_days import air_days
 from spadework.present import report_band_course
@@ -39,6 +40,7 @@ from spadework.present.band_weeks_words import Weeks, answers, day_rows, limit_r
 from spadework.present.charts_band import severity_chart, waits_chart
 from spadework.present.report_band_course import band_course_section
 from spadework.present.report_blocks import Drawing, Grid, Text
+from spadework.reference import constants
 
 FOLDER = Path(str(files("spadework.demo")))
 DEMO = (FOLDER / "plan.toml").read_text("utf-8")
@@ -139,7 +141,8 @@ def test_months_of_other_years_stand_in(known: Estimate, course: BandCourse) -> 
     found = air_days(known.read, dt.date(2013, 4, 28), 5)
     assert found.other_year.tolist() == [False, False, False, True, True]
     assert not np.isnan(found.mean_degc).any()
-    assert any("57 of 75 days" in note for note in course.notes)
+    assert any("57 of 75 days" in note for note in soil_days(known, 71).notes)
+    assert any("62 of 92 days" in note for note in course.notes)  # 21 days before, in which the soil finds its warmth
     assert np.isnan(air_days(known.read, dt.date(2013, 1, 5), 2).mean_degc).all()
     march = air_days(known.read, dt.date(2012, 2, 28), 3)
     assert np.isnan(march.mean_degc).tolist() == [True, True, False]
@@ -158,6 +161,28 @@ def test_where_the_warmth_comes_from(known: Estimate) -> None:
         soil_days(known, 10, dt.date(2013, 9, 1))
     late = soil_days(known, 60, dt.date(2013, 6, 1))
     assert any("no air temperature for 30 of 64 days" in note for note in late.notes)
+
+
+def test_warmth_in_the_row_is_that_of_the_seedbed(known: Estimate) -> None:
+    found = soil_days(known, 10, None, STRIP)
+    assert found.came_from.startswith("worked out at seed and band in the row from weather.csv")
+    assert soil_days(known, 10, None, STRIP) is found
+    depths = [float(np.median(known.values(name, STRIP))) for name in ("seed_depth", "band_centre")]
+    hourly = follow_warmth(known, days=10, draws=60, systems=(STRIP,), depth_cm=depths)
+    by_day = hourly.of(STRIP).seed_zone.degc.reshape(60, 10, -1).mean(axis=(0, 2))
+    np.testing.assert_allclose(found.mean_degc, by_day, atol=0.25)  # another number of draws, other steps
+    assert found.sd_degc > constants("band_weeks").soil_sd
+
+
+def test_without_latitude_or_days_the_air_stands_in() -> None:
+    somewhere = made({"latitude = 45.0": "# latitude = 45.0"})
+    found = soil_days(somewhere, 10, None, STRIP)
+    assert found.came_from.startswith("air of weather.csv")
+    assert "say the latitude" in found.notes[0]
+    np.testing.assert_array_equal(found.mean_degc, soil_days(somewhere, 10).mean_degc)
+    late = soil_days(made(), 60, dt.date(2013, 6, 1), STRIP)
+    assert late.came_from.startswith("air of weather.csv")
+    assert "lacks 30 of 60 days" in late.notes[0]
 
 
 def test_smoothing_is_a_mean_of_the_days_before(known: Estimate) -> None:

@@ -15,11 +15,17 @@ import typer
 
 from spadework import __version__
 from spadework.app.band import band
+from spadework.app.blocks import blocks
+from spadework.app.compare import compare
 from spadework.app.digs import digs
 from spadework.app.dose import dose
+from spadework.app.harvest import harvest, pool
 from spadework.app.match import match
 from spadework.app.money import money
 from spadework.app.photo import photo
+from spadework.app.pressure import pressure
+from spadework.app.seedbed import seedbed
+from spadework.app.stand import stand
 from spadework.app.supply import supply
 from spadework.app.when import when
 
@@ -89,11 +95,13 @@ def new(
 @app.command(short_help="Copy the invented demo, estimate it, write its report.")
 def demo(folder: Annotated[Path, typer.Argument(help="Folder to put the demo into.")] = Path("spadework-demo")) -> None:
     """Copy the invented demo comparison into a folder, estimate it and write its report."""
+    from spadework.app.compare import compare_page
     from spadework.app.folders import demo_folder
 
     plan = demo_folder(folder)
     typer.echo(f"The demo comparison (invented) is in {plan}")
     report(plan, html=folder / "report.html", pdf=folder / "report.pdf", draws=_DRAWS, seed=_SEED)
+    typer.echo(f"wrote {compare_page(plan, folder / 'readings.csv', folder / 'compare.html')}")
 
 
 @app.command(short_help="Check a plan: all faults at once, with line and key.")
@@ -166,9 +174,16 @@ app.command(short_help="Say who waits for whom when slurry is brought.")(supply)
 app.command(short_help="Say what every start hour would lose as ammonia.")(when)
 app.command(short_help="Say what to set on the day; judge buckets and loads.")(dose)
 app.command(short_help="Dig across the rows: is the band where it should be?")(digs)
+app.command(short_help="Compare the systems by the readings of their plots.")(compare)
 app.command(short_help="Read residue cover from photos of the ground.")(photo)
+app.command(short_help="Turn weighed strips or a yield log into plots.")(harvest)
+app.command(short_help="Say what several fields show together.")(pool)
 app.command(short_help="Show the cost of every pass in three views.")(money)
 app.command(short_help="Say where the band lies, and what it does to the seed.")(band)
+app.command(short_help="Say how warm the seedbed is, and when plants come up.")(seedbed)
+app.command(short_help="Hold stand counts of row units against one another.")(stand)
+app.command(short_help="Say what presses on the soil, and how deep it reaches.")(pressure)
+app.command(short_help="Say what the comparison can show, and lay it out.")(blocks)
 
 
 @app.command(short_help="Print the reference tables and their standing.")

@@ -242,9 +242,9 @@ def follow_band(
         raise PlanFaults([Fault("--wait", f"a wait of {wait} days is too long; 0 to {_LONGEST_WAIT} will do")], name)
     wait = _wait(estimate) if wait is None else wait
     horizon = max(days, max(_WAITS, wait or 0) + int(constants("band_weeks").watched_days))
-    soil = soil_days(estimate, horizon + 1, start)
     found = []
     for system in banded(estimate) if systems is None else systems:
+        soil = soil_days(estimate, horizon + 1, start, system)
         inputs = inputs_of(estimate, system, draws, soil.sd_degc, gap_cm)
         try:
             with collecting() as outside:

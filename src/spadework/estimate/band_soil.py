@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import datetime as dt
+import weakref
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
 from spadework.estimate.result import Estimate
+from spadework.estimate.seedbed import follow_warmth
 from spadework.plan import Fault, PlanFaults
 from spadework.plan.weather_days import air_days
 from spadework.ranges import FloatArray
@@ -19,6 +21,9 @@ __all__ = ["SoilDays", "soil_days"]
 _COLD: Final = -5.0
 _WARM: Final = 60.0
 _MOST_DAYS: Final = 400
+_MODEL_DRAWS: Final = 16
+_MODEL_STEP_H: Final = 3  # means of days; against steps of an hour they move by less than 0.1 degC
+_KEPT: Final = 4
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,7 +51,11 @@ class SoilDays:
     notes: tuple[str, ...]
 
 
-def soil_days(estimate: Estimate, days: int, start: dt.date | None = None) -> SoilDays:
+_Asked = tuple[int, dt.date | None, int]
+_remembered: list[tuple[weakref.ref[Estimate], _Asked, SoilDays | str]] = []
+
+
+def soil_days(estimate: Estimate, days: int, start: dt.date | None = None, system: int | None = None) -> SoilDays:
     """Return the temperature of the soil for so many days from that of the slurry on.
 
     Parameters
@@ -57,12 +66,15 @@ def soil_days(estimate: Estimate, days: int, start: dt.date | None = None) -> So
         1 to 400.
     start : date, optional
         Day of the slurry; left out: that of the plan.
+    system : int, optional
+        One that bands slurry, in whose row the soil is wanted; left out: the weather alone is asked.
 
     Returns
     -------
     SoilDays
-        In this order: the plan's own temperature, the same every day; the air of the weather file, averaged over the day
-        and the days before it; a round figure of table ``band_weeks``.
+        In this order: the plan's own temperature, the same every day; that of the soil at seed and band in the row, worked
+        out from the weather file; where the weather lacks what that needs, its air, averaged over the day and the days
+        before it; a round figure of table ``band_weeks``.
 
     Raises
     ------
@@ -85,13 +97,16 @@ def soil_days(estimate: Estimate, days: int, start: dt.date | None = None) -> So
     if weather.file is None or first is None:
         note = f"neither the plan nor a weather file tells the temperature of the soil: {k.soil_degc:g} °C taken for every day"
         return SoilDays(np.full(days, k.soil_degc), k.soil_sd, first, f"{k.soil_degc:g} °C, a round figure", (note,))
+    modelled = "" if system is None else _by_model(estimate, days, start, system)
+    if isinstance(modelled, SoilDays):
+        return modelled
     before = int(k.smooth_days) - 1
     try:
         found = air_days(estimate.read, first - dt.timedelta(days=before), before + days)
     except OverflowError:
         what = f"no days can be counted from {first.isoformat()}; check the year"
         raise PlanFaults([estimate.read.fault(what, "weather", "start")], estimate.read.name) from None
-    air, notes = found.mean_degc, []
+    air, notes = found.mean_degc, [modelled] if modelled else []
     there = np.flatnonzero(~np.isnan(air))
     if not len(there[there >= before]):
         what = f"the weather file {weather.file} holds no day from {first.isoformat()} on, in any year"
@@ -117,3 +132,48 @@ def soil_days(estimate: Estimate, days: int, start: dt.date | None = None) -> So
         "bare soil in sun is warmer by day"
     )
     return SoilDays(smooth, k.soil_sd, first, f"air of {weather.file}, averaged over {before + 1} days", tuple(notes))
+
+
+def _by_model(estimate: Estimate, days: int, start: dt.date | None, system: int) -> SoilDays | str:
+    """Return the soil at seed and band in the row, mean of the two, or in words why it cannot be worked out.
+
+    What was found for an estimate is remembered while that estimate lives, for the same weeks are asked for more than once.
+    """
+    asked = (days, start, system)
+    _remembered[:] = [kept for kept in _remembered if kept[0]() is not None][-_KEPT:]
+    for of, what, found in _remembered:
+        if of() is estimate and what == asked:
+            return found
+    made = _followed(estimate, days, start, system)
+    _remembered.append((weakref.ref(estimate), asked, made))
+    return made
+
+
+def _followed(estimate: Estimate, days: int, start: dt.date | None, system: int) -> SoilDays | str:
+    depths = [max(float(np.median(estimate.values(name, system))), 1.0) for name in ("seed_depth", "band_centre")]
+    try:
+        warmth = follow_warmth(
+            estimate,
+            days=days,
+            draws=_MODEL_DRAWS,
+            start=start,
+            systems=(system,),
+            depth_cm=depths,
+            step_h=_MODEL_STEP_H,
+        )
+    except PlanFaults as fault:
+        return f"the warmth of the soil was not worked out: {fault.faults[0].what}"
+    degc = warmth.of(system).seed_zone.degc
+    by_day = degc.reshape(len(degc), days, -1).mean(axis=2)
+    mean = by_day.mean(axis=0)
+    if mean.min() < _COLD or mean.max() > _WARM:
+        return f"the warmth of the soil was not worked out: it came to {mean.min():.0f} to {mean.max():.0f} °C"
+    model_sd = constants("band_weeks").soil_sd
+    sd = float(np.hypot(by_day.mean(axis=1).std(), model_sd))
+    notes = (
+        f"soil temperature: mean of {depths[0]:.0f} and {depths[1]:.0f} cm in the row, from the balance of heat at the surface; "
+        f"its mean is weakly known, so {model_sd:g} °C of scatter is added to that of the draws",
+        *(note for note in warmth.notes if "draws, evenly spaced" not in note),
+    )
+    came = f"worked out at seed and band in the row from {warmth.came_from}"
+    return SoilDays(mean, sd, warmth.first, came, notes)

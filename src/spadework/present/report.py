@@ -7,11 +7,13 @@ from pathlib import Path
 
 from spadework import __version__
 from spadework.estimate import Estimate
+from spadework.estimate.pressure import Pressures, pressures
 from spadework.present.face import soil_face
 from spadework.present.face_words import describe
 from spadework.present.faces import faces, reach_cm
 from spadework.present.files import write_bytes
 from spadework.present.report_band import band_section
+from spadework.present.report_band_course import band_course_section
 from spadework.present.report_blocks import Drawing, Section, Text
 from spadework.present.report_courses import courses_section, when_section
 from spadework.present.report_days import days_section
@@ -20,8 +22,11 @@ from spadework.present.report_match import match_section, time_section
 from spadework.present.report_money import cost_section, overview_section, sureness_section
 from spadework.present.report_need import balances_section, gases_section
 from spadework.present.report_nitrogen import nitrogen_section
+from spadework.present.report_pressure import pressure_section
+from spadework.present.report_seedbed import seedbed_section
 from spadework.present.report_supply import supply_section
 from spadework.present.report_views import views_section
+from spadework.present.report_water import water_section
 from spadework.present.wording import STANDING_LONG, place_line, price_line, terms_line
 
 __all__ = ["Report", "build_report", "write_report"]
@@ -53,12 +58,14 @@ class Report:
 
 def build_report(estimate: Estimate) -> Report:
     """Return the content of the report."""
+    pressed = pressures(estimate)
     sections = (
         overview_section(estimate),
-        _face_section(estimate),
+        _face_section(estimate, pressed),
         match_section(estimate),
         time_section(estimate),
         supply_section(estimate),
+        pressure_section(pressed),
         cost_section(estimate),
         views_section(estimate),
         days_section(estimate),
@@ -69,6 +76,9 @@ def build_report(estimate: Estimate) -> Report:
         gases_section(estimate),
         sureness_section(estimate),
         band_section(estimate),
+        band_course_section(estimate),
+        seedbed_section(estimate),
+        water_section(estimate),
         limits_section(estimate),
         told_section(estimate),
         sources_section(estimate),
@@ -124,8 +134,8 @@ def write_report(estimate: Estimate, html: Path | None, pdf: Path | None) -> lis
     return [write_bytes(path, content) for path, content in ready]
 
 
-def _face_section(estimate: Estimate) -> Section:
-    drawn = faces(estimate)
+def _face_section(estimate: Estimate, pressed: Pressures) -> Section:
+    drawn = faces(estimate, pressed)
     depth = reach_cm(drawn)
     blocks = [
         Drawing(f"face-{number}", soil_face(face, prefix=f"face-{number}", to_depth_cm=depth), describe(face))
