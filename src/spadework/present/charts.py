@@ -9,13 +9,14 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
 from typing import Any
 
 from spadework.present import tone
 from spadework.present.face_words import plain, width_of, wrap
 
-__all__ = ["cost_parts_chart", "differences_chart", "to_pdf", "to_svg"]
+__all__ = ["cost_parts_chart", "differences_chart", "to_pdf", "to_svg", "unchecked"]
 
 Spec = dict[str, Any]
 Row = Mapping[str, Any]
@@ -188,6 +189,15 @@ def differences_chart(
     return _finish(alt.layer(*layers), title, f"{standing}; line: {interval}", plot, 56 * len(systems))
 
 
+@contextmanager
+def unchecked() -> Iterator[None]:
+    """Make charts without the library's check of every part of them, which takes longer than the rest; tests check all."""
+    from altair.utils.schemapi import debug_mode
+
+    with debug_mode(False):
+        yield
+
+
 def to_svg(spec: Spec) -> str:
     """Return a chart as SVG, drawn without a network; the same specification gives the same text.
 
@@ -324,7 +334,9 @@ def _whiskers(base: Any, y: Any, offset: float = 0) -> list[Any]:
 def _finish(chart: Any, title: str, subtitle: str, width: float | None = None, height: float | None = None) -> Spec:
     size = {} if width is None else {"width": width, "height": height}
     heading = {"text": wrap(title, 17, _WIDTH - 30, bold=True), "subtitle": wrap(subtitle, _TYPE, _WIDTH - 30)}
-    spec: Spec = chart.properties(title=heading, **size).to_dict()
+    from altair.utils import schemapi
+
+    spec: Spec = chart.properties(title=heading, **size).to_dict(validate=schemapi.DEBUG_MODE)
     spec["config"] = tone.chart_config()
     spec["description"] = f"{title}. {subtitle}."
     return spec

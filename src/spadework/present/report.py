@@ -8,6 +8,7 @@ from pathlib import Path
 from spadework import __version__
 from spadework.estimate import Estimate
 from spadework.estimate.pressure import Pressures, pressures
+from spadework.present.charts import unchecked
 from spadework.present.face import soil_face
 from spadework.present.face_words import describe
 from spadework.present.faces import faces, reach_cm
@@ -121,7 +122,8 @@ def write_report(estimate: Estimate, html: Path | None, pdf: Path | None) -> lis
     -----
     The same estimate gives the same bytes of the page.  The page needs no network and no script.
     """
-    report = build_report(estimate)
+    with unchecked():
+        report = build_report(estimate)
     ready: list[tuple[Path, bytes]] = []
     if html is not None:
         from spadework.present.report_page import page
