@@ -250,13 +250,13 @@ def test_demo_is_copied_whole_and_its_report_written(run: Run, tmp_path: Path, m
     assert code == 0
     assert "invented" in out
     assert written == [(made / "report.html", made / "report.pdf")]
-    assert held(made).keys() == {"plan.toml", "weather.csv", "plan.schema.json"}
+    assert held(made).keys() == {"plan.toml", "weather.csv", "readings.csv", "plan.schema.json", "compare.html"}
     assert held(made)["weather.csv"] == WEATHER
     assert tomllib.loads((made / "plan.toml").read_text("utf-8"))["invented"] is True
     assert run("demo", made)[0] == 0  # again over itself
 
 
-@pytest.mark.parametrize("name", ["plan.toml", "weather.csv"])
+@pytest.mark.parametrize("name", ["plan.toml", "weather.csv", "readings.csv"])
 def test_demo_leaves_a_folder_alone_that_holds_something_else(run: Run, tmp_path: Path, name: str) -> None:
     (tmp_path / name).write_bytes(b"\xff mine")
     code, _, err = run("demo", tmp_path)

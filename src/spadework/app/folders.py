@@ -14,6 +14,7 @@ from spadework.present.files import write_bytes, write_text
 __all__ = ["SCHEMA_FILE", "demo_folder", "new_folder", "schema_text", "write_new"]
 
 SCHEMA_FILE = "plan.schema.json"
+_DEMO = ("plan.toml", "weather.csv", "readings.csv")
 
 
 def schema_text() -> str:
@@ -44,7 +45,7 @@ def demo_folder(folder: Path) -> Path:
     Path
         The plan file.
     """
-    contents = {name: (files("spadework.demo") / name).read_bytes() for name in ("plan.toml", "weather.csv")}
+    contents = {name: (files("spadework.demo") / name).read_bytes() for name in _DEMO}
     for name, content in contents.items():
         path = folder / name
         if os.path.lexists(path) and not _holds(path, content):

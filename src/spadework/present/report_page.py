@@ -21,23 +21,24 @@ if TYPE_CHECKING:
 __all__ = ["inline_svg", "page"]
 
 
-def page(report: Report, estimate: Estimate) -> str:
+def page(report: Report, estimate: Estimate | None = None) -> str:
     """Return the page.
 
     Parameters
     ----------
     report : Report
         From :func:`spadework.present.report.build_report`.
-    estimate : Estimate
+    estimate : Estimate, optional
         The estimate that it was built from; its workings are put at the end.
     """
     return _template().render(
         report=report,
         colours=css_variables(),
-        chapters=system_chapters(estimate),
-        shared=shared_trail(estimate),
-        baseline=estimate.plan.baseline,
-        draws=estimate.draws,
+        worked_out=estimate is not None,
+        chapters=system_chapters(estimate) if estimate is not None else (),
+        shared=shared_trail(estimate) if estimate is not None else None,
+        baseline=estimate.plan.baseline if estimate is not None else "",
+        draws=estimate.draws if estimate is not None else 0,
     )
 
 

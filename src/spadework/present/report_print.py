@@ -27,14 +27,14 @@ class PrintFault(RuntimeError):  # noqa: N818 (its own word)
     """The typesetting left something out, such as a glyph or a font; a defect of ours."""
 
 
-def printed(report: Report, estimate: Estimate) -> bytes:
+def printed(report: Report, estimate: Estimate | None = None) -> bytes:
     """Return a report as PDF.
 
     Parameters
     ----------
     report : Report
         From :func:`spadework.present.report.build_report`.
-    estimate : Estimate
+    estimate : Estimate, optional
         The estimate that it was built from; a few workings are put at the end.
 
     Raises
@@ -60,7 +60,7 @@ def printed(report: Report, estimate: Estimate) -> bytes:
                 }
                 for section in report.sections
             ],
-            "workings": _workings(estimate),
+            "workings": [] if estimate is None else _workings(estimate),
         }
         (folder / "report.json").write_text(json.dumps(content, ensure_ascii=False), "utf-8")
         template = folder / "print.typ"

@@ -65,6 +65,8 @@ class Table:
         Of the cells; the caller adds its own and raises them together.
     figures_left_out : tuple of int
         Numbers of remark lines that hold figures.
+    head : tuple of str
+        Columns as they are written, letters large and small.
     """
 
     file: str
@@ -72,6 +74,7 @@ class Table:
     lines: tuple[Line, ...]
     faults: tuple[Fault, ...] = ()
     figures_left_out: tuple[int, ...] = field(default=())
+    head: tuple[str, ...] = field(default=())
 
 
 def read_table(
@@ -138,7 +141,8 @@ def read_table(
                 faults.append(Fault(column_place(name), str(wrong), number))
         lines.append(Line(number, by_name, values))
     figures = tuple(number for number, cells in remarks if number > at and any(_figure(cell) for cell in cells[1:]))
-    return Table(path.name, names, tuple(lines), tuple(faults), figures)
+    written = tuple(cell.strip() for cell in head[: len(names)])
+    return Table(path.name, names, tuple(lines), tuple(faults), figures, written)
 
 
 def column_place(name: str) -> str:

@@ -1,0 +1,348 @@
+"""What readings of plots say of a difference between systems, with how sure it is and on what it rests.
+
+The plot is what is repeated.  Readings inside a plot are averaged first, and a system that stands on one plot gets a mean
+and nothing else: there is no test without repetition.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from spadework.findings.compare_checks import warnings_of
+from spadework.findings.compare_judged import analysed_of, differences_of, judged
+from spadework.findings.compare_layout import Layout, layout_of
+from spadework.findings.compare_parts import (
+    Better,
+    Difference,
+    Inside,
+    LeftOut,
+    Mean,
+    Pair,
+    PlotRead,
+    Question,
+    TermTest,
+    Way,
+)
+from spadework.plan import Fault, PlanFaults
+from spadework.plan.faults import nearest
+from spadework.ranges import require
+from spadework.records.readings import Readings, average_plots
+from spadework.reference import constants
+from spadework.statistics.designs import Asked
+from spadework.statistics.mixed import NotConverged
+
+__all__ = ["LOOKED", "Finding", "compare"]
+
+_K = constants("compare_rules")
+LOOKED: Final = (
+    "Nothing is repeated: each system stands on one plot, so nobody can tell what the systems do from what the ground does. "
+    "There are means, and neither interval nor test."
+)
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What readings say of one measured quantity.
+
+    Attributes
+    ----------
+    quantity, unit, file, baseline : str
+        What was measured, in which unit, where it was read, and the system that the others are held against.
+    standing : str
+        ``looked``, ``strips`` or ``replicated``.
+    layout : str
+        Kind of layout.
+    model : tuple of str
+        The model in words.
+    analysis : str
+        ``strata``, ``restricted likelihood`` or ``means``.
+    confidence_share : float
+        Of all intervals [1].
+    better : str
+        ``more``, ``less`` or empty.
+    margin : float
+        Loss that would be borne, in the unit; NaN where none was given.
+    plots : tuple of PlotRead
+        Every plot, those that do not count with the reason.
+    means : tuple of Mean
+        By system, in the order of the plan.
+    differences : tuple of Difference
+        Of every other system from the baseline; empty where nothing is repeated.
+    inside : tuple of Inside
+        The same at each label of a further factor.
+    pairs : tuple of Pair
+        Of all systems.
+    tests : tuple of TermTest
+        Of the fixed terms.
+    error_sd, cv_share, error_df : float
+        Scatter of plots that the model does not explain, in the unit and against the mean [1], and its degrees of freedom;
+        those of the first difference.
+    missing : tuple of str
+        Plots without a reading, or left out, with the reason.
+    notes, warnings : tuple of str
+        What a reader must be told of the analysis; what looks wrong with the readings.
+    influence : tuple of LeftOut
+        Plots without which a conclusion would change.
+    with_all : tuple of Difference
+        Differences with the plots that were left out put in again; empty where none was.
+    """
+
+    quantity: str
+    unit: str
+    file: str
+    baseline: str
+    standing: str
+    layout: str
+    model: tuple[str, ...]
+    analysis: str
+    confidence_share: float
+    better: Better
+    margin: float
+    plots: tuple[PlotRead, ...]
+    means: tuple[Mean, ...]
+    differences: tuple[Difference, ...]
+    inside: tuple[Inside, ...]
+    pairs: tuple[Pair, ...]
+    tests: tuple[TermTest, ...]
+    error_sd: float
+    cv_share: float
+    error_df: float
+    missing: tuple[str, ...]
+    notes: tuple[str, ...]
+    warnings: tuple[str, ...]
+    influence: tuple[LeftOut, ...]
+    with_all: tuple[Difference, ...]
+
+    def mean(self, system: str) -> Mean:
+        """Return the mean of a system."""
+        return next(one for one in self.means if one.system == system)
+
+    def difference(self, system: str) -> Difference:
+        """Return the difference of a system from the baseline."""
+        return next(one for one in self.differences if one.system == system)
+
+
+def compare(
+    readings: Readings,
+    quantity: str,
+    *,
+    baseline: str,
+    design: Asked | None = None,
+    margin: float | None = None,
+    better: Better = "",
+    confidence: float = 0.95,
+    way: Way = "house",
+    leave_out: bool = True,
+) -> Finding:
+    """Compare systems by one measured quantity.
+
+    Parameters
+    ----------
+    readings : Readings
+        From :func:`spadework.records.readings.read_readings`.
+    quantity : str
+        Which of its quantities.
+    baseline : str
+        System that the others are held against.
+    design : Asked, optional
+        Layout as it was declared; left out, it is read off the file and nothing is taken for drawn.
+    margin : float, optional
+        Loss that would be borne, in the unit of the quantity, above 0.
+    better : str
+        ``"more"`` or ``"less"``; needed for a margin.
+    confidence : float
+        Confidence of all intervals [1], 0.5 to 0.9999.
+    way : str
+        ``"house"``: the table of strata where everything meets evenly, else restricted likelihood with Kenward and
+        Roger's tests; ``"kenward-roger"``: always the latter.
+    leave_out : bool
+        True to leave every plot out in turn and say where that would change a conclusion.
+
+    Returns
+    -------
+    Finding
+        With standing ``looked`` it holds means only.
+
+    Raises
+    ------
+    PlanFaults
+        If the quantity was not measured, the baseline has no reading, the margin lacks a direction, or the layout does
+        not fit the file.
+    ImpossibleValue
+        If a number lies outside its range.
+
+    Notes
+    -----
+    Intervals of differences from the baseline hold for all of them at once (Dunnett), those of pairs likewise (Tukey,
+    Kramer), and the letters follow the pairs.  Chances against the margin and the one-sided bound are taken times the
+    number of differences (Bonferroni), so that bound and chance agree.
+    """
+    plots = average_plots(readings)
+    plots.unit_of(quantity)
+    sure = float(require("confidence", confidence, 0.5, 0.9999))
+    borne = math.nan if margin is None else float(require("margin", margin, 0, 1e12, above=True))
+    if margin is not None and not better:
+        what = f"says nothing as long as it is not known whether more or less of {quantity} is better; add --better"
+        raise PlanFaults([Fault("--margin", what)], readings.file)
+    asked = Question(quantity, baseline, better, borne, sure, way)
+    taken = np.array([not reason for reason in plots.left_out])
+    found = _found(plots, taken, design, asked)
+    if found.standing == "looked" or not found.differences:
+        return found
+    layout = layout_of(plots, np.isfinite(plots.values[quantity]) & taken, design)
+    found = replace(found, warnings=warnings_of(found.plots, layout, "" if found.unit == "1" else f" {found.unit}"))
+    if not taken.all():
+        again = _found(plots, np.ones_like(taken), design, asked)
+        found = replace(found, with_all=again.differences)
+    return replace(found, influence=_influence(plots, taken, design, asked, found)) if leave_out else found
+
+
+def _found(plots: Readings, taken: NDArray[np.bool_], design: Asked | None, asked: Question) -> Finding:
+    values = plots.values[asked.quantity]
+    used = np.isfinite(values) & taken
+    _ready(plots, used, asked)
+    layout = layout_of(plots, used, design)
+    systems = [name for name in _in_order(plots, design) if (plots.labels["system"][used] == name).any()]
+    bare = _bare(plots, used, taken, layout, systems, asked)
+    if layout.standing == "looked":
+        return replace(bare, notes=(LOOKED, *bare.notes))
+    try:
+        analysed = analysed_of(layout, values, used, asked)
+        return judged(bare, analysed, layout, systems, asked)
+    except (ValueError, NotConverged) as unclear:
+        what = f"{asked.quantity} cannot be judged in this layout: {unclear}"
+        raise PlanFaults([Fault(f"column {asked.quantity}", what)], plots.file) from None
+
+
+def _ready(plots: Readings, used: NDArray[np.bool_], asked: Question) -> None:
+    there = sorted(set(plots.labels["system"][used].tolist()))
+    if asked.baseline not in there:
+        near = nearest(asked.baseline, there)
+        what = f'no plot of "{asked.baseline}" has a reading of {asked.quantity}; without it nothing can be held against it'
+        raise PlanFaults([Fault("baseline", what + near)], plots.file)
+    if len(there) < 2:
+        what = f'only "{asked.baseline}" has readings of {asked.quantity}; a comparison needs two systems'
+        raise PlanFaults([Fault("column system", what)], plots.file)
+
+
+def _in_order(plots: Readings, design: Asked | None) -> list[str]:
+    if design is not None:
+        return list(design.factors[0].labels)
+    return list(dict.fromkeys(plots.labels["system"].tolist()))
+
+
+def _bare(
+    plots: Readings,
+    used: NDArray[np.bool_],
+    taken: NDArray[np.bool_],
+    layout: Layout,
+    systems: list[str],
+    asked: Question,
+) -> Finding:
+    """Return a finding that holds means of plots and nothing that was worked out from their scatter."""
+    values, nan = plots.values[asked.quantity], math.nan
+    rows = tuple(_plot(plots, i, layout, asked, bool(used[i]), bool(taken[i])) for i in range(values.size))
+    means = []
+    for name in systems:
+        own = values[used & (plots.labels["system"] == name)]
+        means.append(Mean(name, own.size, float(own.mean()), float(own.mean()), nan, nan, nan, nan, ""))
+    missing = tuple(f"plot {row.plot} ({_where(row)}): {row.why_not}" for row in rows if row.why_not)
+    return Finding(
+        quantity=asked.quantity,
+        unit=plots.units[asked.quantity],
+        file=plots.file,
+        baseline=asked.baseline,
+        standing=layout.standing,
+        layout=layout.kind,
+        model=layout.words if layout.standing != "looked" else ("means of plots",),
+        analysis="means",
+        confidence_share=asked.sure,
+        better=asked.better,
+        margin=asked.margin,
+        plots=rows,
+        means=tuple(means),
+        differences=(),
+        inside=(),
+        pairs=(),
+        tests=(),
+        error_sd=nan,
+        cv_share=nan,
+        error_df=nan,
+        missing=missing,
+        notes=(*_absent(plots, systems), *_averaged(rows), *layout.told),
+        warnings=(),
+        influence=(),
+        with_all=(),
+    )
+
+
+def _plot(plots: Readings, place: int, layout: Layout, asked: Question, used: bool, taken: bool) -> PlotRead:
+    def label(name: str) -> str:
+        return str(plots.labels[name][place]) if name in plots.labels else ""
+
+    value = float(plots.values[asked.quantity][place])
+    why = "" if used else f"left out: {plots.left_out[place]}" if not taken else plots.gaps[asked.quantity][place]
+    others = tuple(label(name) for name in layout.factors)
+    field = str(layout.data["field"][place]) if "field" in layout.data else ""
+    return PlotRead(
+        label("plot"), label("block"), field, label("row"), label("column"), label("system"), others,
+        int(plots.lines[place]), int(plots.samples[place]), value, math.nan, why,
+    )  # fmt: skip
+
+
+def _where(row: PlotRead) -> str:
+    parts = [row.system, *row.others, f"block {row.block}" if row.block else "", row.field]
+    return ", ".join(part for part in parts if part)
+
+
+def _absent(plots: Readings, systems: list[str]) -> list[str]:
+    absent = [name for name in dict.fromkeys(plots.labels["system"].tolist()) if name not in systems]
+    return [f"{', '.join(absent)}: no plot has a reading that counts, so nothing is said of it"] if absent else []
+
+
+def _averaged(rows: tuple[PlotRead, ...]) -> list[str]:
+    counts = sorted({row.samples for row in rows if not row.why_not})
+    if counts in ([1], []):
+        return []
+    said = f"{counts[0]}" if len(counts) == 1 else f"{counts[0]} to {counts[-1]}"
+    return [f"{said} readings in each plot were averaged first: readings inside a plot repeat no system"]
+
+
+def _influence(
+    plots: Readings, taken: NDArray[np.bool_], design: Asked | None, asked: Question, found: Finding
+) -> tuple[LeftOut, ...]:
+    """Return the plots without which a conclusion would be another one."""
+    values = plots.values[asked.quantity]
+    used = np.isfinite(values) & taken
+    chosen = np.flatnonzero(used)
+    if chosen.size > _K.plots_left_out_most:
+        return ()
+    full = layout_of(plots, used, design)
+    likewise = replace(asked, way="kenward-roger")  # what is left has no table of strata, so like is laid beside like
+
+    def again(kept: NDArray[np.bool_], *, quick: bool) -> tuple[Difference, ...]:
+        try:
+            analysed = analysed_of(full, values, kept, likewise)
+            means = analysed.means("system")
+        except (ValueError, NotConverged):
+            return ()  # a plot that is the only one to tell something cannot be left out
+        weights = {one.system: means.weights[means.row(one.system)] for one in found.means}
+        return differences_of(analysed, weights, asked, quick=quick)
+
+    before = again(used, quick=True)
+    out = []
+    for place in chosen.tolist():
+        without = used.copy()
+        without[place] = False
+        for old, all_in, new in zip(found.differences, before, again(without, quick=True), strict=False):
+            said = (new.call, new.margin_call)
+            if said not in ((old.call, old.margin_call), (all_in.call, all_in.margin_call)):
+                now = next(one for one in again(without, quick=False) if one.system == old.system)
+                row = found.plots[place]
+                out.append(LeftOut(row.plot, row.system, old.system, old, now))
+    return tuple(out)
