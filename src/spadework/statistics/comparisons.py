@@ -7,6 +7,7 @@ a method knows only one number of them, the smallest is taken, which is on the s
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from typing import Final
 
 import numpy as np
@@ -268,11 +269,16 @@ def _one_factor(correlation: FloatArray) -> FloatArray | None:
     return loadings if np.abs(off).max() < 1e-6 and np.abs(loadings).max() < 1 else None
 
 
+@cache
+def _nodes() -> tuple[FloatArray, FloatArray]:
+    return np.polynomial.legendre.leggauss(96)
+
+
 def _within_by_quadrature(bound: float, loadings: FloatArray, df: float) -> float:
     """Integrate over the shared part of all t and over the scatter of the standard error."""
     from scipy.special import chdtri, ndtr
 
-    nodes, weights = np.polynomial.legendre.leggauss(96)
+    nodes, weights = _nodes()
     shared = 8.5 * nodes
     density = 8.5 * weights * np.exp(-(shared**2) / 2) / np.sqrt(2 * np.pi)
     spread = np.sqrt(chdtri(df, 1 - (nodes + 1) / 2) / df)  # quantiles of s / sigma
@@ -341,4 +347,6 @@ def sidak_p(p: ArrayLike, comparisons: ArrayLike) -> FloatArray:
     >>> round(float(sidak_p(0.0170, 3)), 4)
     0.0501
     """
-    return np.asarray(-np.expm1(require("comparisons", comparisons, 1, 1e6) * np.log1p(-require("p", p, 0, 1))))
+    alone = require("p", p, 0, 1)
+    with np.errstate(divide="ignore"):  # log of nought where p is 1: the chance is 1
+        return np.asarray(-np.expm1(require("comparisons", comparisons, 1, 1e6) * np.log1p(-alone)))
