@@ -1,1 +1,1 @@
-"""Files of others, read where they lie: photos of the ground."""
+"""Files of others in and out: photos, position logs, outlines of fields, layouts."""

@@ -11,6 +11,7 @@ from spadework.plan import (
     agreement_days,
     agreement_design,
     agreement_machines,
+    agreement_season,
     agreement_slurry,
     agreement_weather,
     agreement_wheels,
@@ -40,6 +41,7 @@ def faults(read: Read) -> list[Fault]:
         agreement_wheels.faults,
         agreement_days.faults,
         agreement_design.faults,
+        agreement_season.faults,
         _field,
     ):
         found.extend(part(read))

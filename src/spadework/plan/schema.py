@@ -19,6 +19,7 @@ from spadework.plan.schema_crop import Crop, Limit, Need, Prices, Starter
 from spadework.plan.schema_design import Design, DesignFactor
 from spadework.plan.schema_layout import Layout
 from spadework.plan.schema_parts import Name, Part, Sentence, one_line
+from spadework.plan.schema_season import Person, Season, Task
 from spadework.plan.schema_slurry import Analysis, Slurry
 from spadework.plan.schema_wheels import ManyWheels, Wheels
 
@@ -37,14 +38,17 @@ __all__ = [
     "Machine",
     "Need",
     "Pass",
+    "Person",
     "Plan",
     "Prices",
     "Rain",
+    "Season",
     "Slurry",
     "Starter",
     "Steering",
     "Supply",
     "System",
+    "Task",
     "Tractor",
     "Weather",
     "Wheels",
@@ -296,6 +300,7 @@ class Plan(Part):
     band: Band | None = None
     design: Design | None = None
     layout: Layout | None = None
+    season: Season | None = None
     limits: Annotated[list[Limit], Key(alias="limit")] = Key(default_factory=list)
     tractors: Annotated[list[Tractor], Key(alias="tractor", min_length=1)]
     machines: Annotated[list[Machine], Key(alias="machine", min_length=1)]

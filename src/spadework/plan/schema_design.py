@@ -89,8 +89,8 @@ class Design(Part):
         None, description="Loss of yield that would be borne, for what the saving pays; left out: not asked"
     )
     host_fields: Annotated[int, Key(ge=1, le=200)] = Key(1, description="Fields, or fields times years, laid out alike")
-    plot_width: PlotWidth | None = Key(None, description="Of a plot, for an old yield map")
-    plot_length: PlotLength | None = Key(None, description="Of a plot, for an old yield map")
+    plot_width: PlotWidth | None = Key(None, description="Of a plot, for the layout and for an old yield map")
+    plot_length: PlotLength | None = Key(None, description="Of a plot, for the layout and for an old yield map")
     blocks_lie: Literal["side by side", "one behind another"] = Key(
         "side by side", description="How the blocks lie, seen along the rows"
     )

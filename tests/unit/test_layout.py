@@ -1,0 +1,431 @@
+"""Layouts: edges, faults in words, reading of field files, drawings."""
+
+from __future__ import annotations
+
+import itertools
+import json
+import re
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from shapely.geometry import LineString, Point, Polygon, box
+
+from layout_made import CORNERS, PLANTER, PLOUGH, STRIP, TRACKS, feature, geojson, host, laid, outfit, rules, twelve
+from spadework.exchange.field_parts import kind_of_part
+from spadework.exchange.fields import corners_template, read_field
+from spadework.exchange.layout_changes import changed
+from spadework.exchange.layout_files import geojson_text, geopackage_bytes, kml_text, layout_shapes
+from spadework.layout.ground import Frame
+from spadework.layout.lines import driving
+from spadework.layout.pegs import cross, fixed_points, pegs
+from spadework.layout.place import CannotPlace, Placed, moved, place, swapped
+from spadework.layout.tools import common_width_m, repeat_of_rows
+from spadework.layout.widths import plot_widths, row_units, wheeled_rows
+from spadework.plan import PlanFaults
+from spadework.present.layout_map import HATCHES, hatch_patterns, layout_map
+from spadework.present.layout_plot import plot_rows
+from spadework.statistics.designs import Asked, Factor
+from spadework.statistics.randomise import lay
+
+
+@pytest.fixture(scope="module")
+def placed() -> Placed:
+    return place(host(), laid(), twelve(), rules(), 4.5)
+
+
+def faults_of(path: Path) -> str:
+    with pytest.raises(PlanFaults) as caught:
+        read_field(path)
+    return str(caught.value)
+
+
+def test_the_best_heading_of_ten_hectares_takes_less_than_ten_seconds() -> None:
+    start = time.process_time()
+    found = place(host(), laid(), twelve(), rules(), None)
+    assert time.process_time() - start < 10
+    assert found.along_edge
+    assert {len([p for p in found.plots if p.block == b]) for b in (1, 2, 3, 4)} == {3}
+    assert found.plots[0].length_m == pytest.approx(200)
+
+
+def test_blocks_that_do_not_fit_are_told_with_what_would_help() -> None:
+    with pytest.raises(CannotPlace, match=r"of 30 blocks fit at a heading of 0 degrees.*take fewer blocks"):
+        place(host(), laid(30), twelve(), rules(), 0.0)
+    with pytest.raises(CannotPlace, match=r"not one block fits"):
+        place(host(outline=box(0, 0, 40, 40), water=(), obstacles=()), laid(), twelve(), rules(), 0.0)
+
+
+def test_plots_are_shortened_and_it_is_told() -> None:
+    found = place(host(), laid(), twelve(), rules(length_m=900.0), 5.0)
+    assert 91 <= found.plots[0].length_m < 400
+    assert "900 m asked for do not fit" in found.remarks[0]
+
+
+def test_blocks_go_behind_one_another_with_room_to_turn_between() -> None:
+    field = host(outline=box(-25, -300, 25, 300), water=(), obstacles=())
+    found = place(field, laid(3), twelve(), rules(length_m=100.0), 0.0)
+    fronts = sorted({round(plot.corners[0][1], 2) for plot in found.plots})
+    assert len(fronts) == 3
+    assert all(b - a >= 100 + 28 - 1e-6 for a, b in itertools.pairwise(fronts))
+    with pytest.raises(CannotPlace, match="side by side"):
+        place(field, laid(3), twelve(), rules(length_m=100.0, lie="side by side"), 0.0)
+
+
+def test_split_plots_lie_one_behind_another_inside_the_block() -> None:
+    factors = (Factor("system", ("plough", "strip")), Factor("nitrogen", ("less", "full"), within=True))
+    drawn = lay(Asked("split plots", factors, 4, few=True), 1)
+    found = place(host(), drawn, twelve(), rules(), 4.5)
+    assert len(found.plots) == 16
+    assert {round(plot.length_m, 6) for plot in found.plots} == {100.0}
+    table = pegs(found)
+    assert any("M1" in peg.name for peg in table.pegs)
+
+
+def test_the_front_turns_to_the_gate() -> None:
+    north = place(host(fixed=(("gate", 20.0, 190.0), ("stone", 90.0, -182.0))), laid(2), twelve(), rules(), None)
+    assert 90 < north.heading_deg < 270
+
+
+def test_changes_need_reason_same_block_and_room(placed: Placed) -> None:
+    with pytest.raises(CannotPlace, match="reason"):
+        swapped(placed, 101, 102, "  ")
+    with pytest.raises(CannotPlace, match="different blocks"):
+        swapped(placed, 101, 201, "x")
+    with pytest.raises(CannotPlace, match="no plot 999"):
+        swapped(placed, 101, 999, "x")
+    with pytest.raises(CannotPlace, match=r"ground|turn"):
+        moved(placed, 1, -500, 0, "x")
+    with pytest.raises(CannotPlace, match="no block 9"):
+        moved(placed, 9, 1, 0, "x")
+    step = moved(placed, 1, 0, 3, "wet spot")
+    assert step.standing == "replicated"
+    assert step.changes[0].what == "block 1 moved 0 m right and 3 m ahead"
+    assert step.plot(101).corners != placed.plot(101).corners
+    assert step.plot(201) == placed.plot(201)
+
+
+def test_changes_from_a_table_stand_with_their_reason(placed: Placed, tmp_path: Path) -> None:
+    path = tmp_path / "changes.csv"
+    path.write_text(
+        "plot,with_plot,block,right_m,ahead_m,reason\n101,103,,,,plough must end at the hedge\n,,2,0,2,wet\n", "utf-8"
+    )
+    out = changed(placed, path)
+    assert [one.reason for one in out.changes] == ["plough must end at the hedge", "wet"]
+    assert out.standing == "strips"
+    path.write_text("plot,with_plot,block,right_m,ahead_m,reason\n101,,,,,x\n101,201,,,,y\n", "utf-8")
+    with pytest.raises(PlanFaults) as caught:
+        changed(placed, path)
+    assert "line 2" in str(caught.value)
+    assert "line 3: plots 101 and 201 lie in different blocks" in str(caught.value)
+
+
+def test_widths_and_units_refuse_what_cannot_be() -> None:
+    with pytest.raises(ValueError, match="sows"):
+        plot_widths([PLOUGH], 0.75, 6.0, guard_rows=1, most_m=24)
+    with pytest.raises(ValueError, match="header_m"):
+        plot_widths([PLANTER], 0.75, 0.5, guard_rows=1, most_m=24)
+    for wrong in ((), (0,)):
+        with pytest.raises(ValueError, match="rows"):
+            repeat_of_rows(wrong)
+        with pytest.raises(ValueError, match="widths"):
+            common_width_m(wrong)
+    with pytest.raises(ValueError, match="units"):
+        row_units(8, 0)
+    assert plot_widths([PLANTER], 0.75, 6.0, guard_rows=40, most_m=24) == ()
+
+
+def test_a_strip_tiller_that_does_not_divide_the_rows_does_not_work() -> None:
+    six = replace(STRIP, rows=6, width_m=4.5)
+    found = {one.width_m: one for one in plot_widths([PLANTER, six], 0.75, 6.0, guard_rows=2, most_m=36)}
+    assert not found[12.0].works
+    assert "2 units would have to be lifted" in found[12.0].fits[1].words
+    assert found[18.0].works
+
+
+def test_tramlines_are_laid_where_they_hit_least() -> None:
+    fits = plot_widths([PLANTER], 0.75, 6.0, guard_rows=2, most_m=12, tramline_m=24.0, spray_gauge_m=1.8, plots=4)
+    assert fits[0].spraying is not None
+    assert fits[0].spraying.hit == 0
+    tight = plot_widths([PLANTER], 0.75, 6.0, guard_rows=0, most_m=6, tramline_m=15.0, spray_gauge_m=1.8, plots=4)
+    assert tight[0].spraying is not None
+    assert tight[0].spraying.hit > 0
+
+
+def test_wheels_run_on_the_rows_they_run_on() -> None:
+    # two passes of 6 m: middles at 3 and 9 m, wheels 0.65 to 1.25 m either side; rows at 0.375 + 0.75 k
+    assert wheeled_rows(16, 0.75, PLANTER) == (3, 6, 11, 14)
+    assert wheeled_rows(16, 0.75, replace(PLANTER, tracks=TRACKS[:1])) == (3, 11)
+    assert wheeled_rows(16, 0.75, outfit("roller", 6.0)) == ()
+
+
+def test_tapes_that_do_not_meet_are_refused() -> None:
+    with pytest.raises(ValueError, match="do not meet"):
+        cross((0, 0), (10, 0), 3, 4, True)
+    with pytest.raises(ValueError, match="are one"):
+        cross((1, 1), (1, 1), 3, 4, True)
+
+
+def test_known_points_go_before_corners_of_the_field(placed: Placed) -> None:
+    assert {point[0] for point in fixed_points(placed)} == {"gate post", "stone"}
+    bare = replace(placed, host=host(fixed=()))
+    assert all(point[0].startswith("corner") for point in fixed_points(bare))
+
+
+def test_one_outfit_in_several_systems_is_one_job_and_the_planter_comes_last(placed: Placed) -> None:
+    chains = [("plough", [PLOUGH, PLANTER]), ("strip", [STRIP, PLANTER]), ("injector", [PLANTER])]
+    jobs = driving(placed, chains, {"strip": 30.0})
+    assert [job.outfit.name for job in jobs] == ["plough", "strip tiller", "planter"]
+    assert jobs[-1].systems == ("plough", "strip", "injector")
+    assert jobs[1].lines[0].refill
+    assert not any(line.refill for line in jobs[0].lines)
+
+
+# --- files of fields ----------------------------------------------------------------------------------------------
+
+
+def test_words_for_parts_are_trade_words() -> None:
+    assert kind_of_part(" Ditch ") == "water"
+    assert kind_of_part("stile") is None
+
+
+def test_geojson_with_water_obstacle_and_gate(tmp_path: Path) -> None:
+    more = (
+        feature("ditch", "LineString", [CORNERS[0], CORNERS[3]]),
+        feature("pole", "Point", [9.002, 52.0015]),
+        feature("gate", "Point", [9.0021, 52.0]),
+    )
+    path = tmp_path / "field.geojson"
+    path.write_text(geojson(None, *more), "utf-8-sig")
+    found = read_field(path)
+    assert (len(found.water), len(found.obstacles), len(found.fixed)) == (1, 1, 1)
+    assert found.area_ha == pytest.approx(10.52, abs=0.01)
+    assert found.told == ()
+
+
+def test_parts_without_a_word_are_taken_by_shape_and_told(tmp_path: Path) -> None:
+    inner = [[9.002, 52.001], [9.0022, 52.001], [9.0022, 52.0012], [9.002, 52.001]]
+    parts = [
+        {"type": "Polygon", "coordinates": [inner]},
+        {"type": "Polygon", "coordinates": [[*map(list, CORNERS), list(CORNERS[0])]]},
+        {"type": "LineString", "coordinates": [CORNERS[0], CORNERS[3]]},
+    ]
+    whole = {
+        "type": "FeatureCollection",
+        "features": [{"type": "Feature", "properties": {}, "geometry": p} for p in parts],
+    }
+    path = tmp_path / "field.json"
+    path.write_text(json.dumps(whole), "utf-8")
+    found = read_field(path)
+    assert found.area_ha > 10
+    assert (len(found.obstacles), len(found.water)) == (1, 1)
+    assert "largest polygon" in found.told[0]
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ('{"type": "FeatureCollection", "features": []}', "holds no shapes"),
+        ('{"type": "FeatureCollection", ', "is no GeoJSON text"),
+        ('{"type": "Point", "coordinates": [9, 52]}', "there is no outline"),
+        ('{"type": "Polygon", "coordinates": [[[9, 52], "x"]]}', "cannot be read"),
+        ('{"type": "Feature", "geometry": null, "properties": {}}', "is no shape"),
+        (geojson([(500000.0, 5700000.0), (500300.0, 5700000.0), (500300.0, 5700300.0)]), "is the file in metres"),
+        (geojson([(9.0, 120.0), (9.1, 120.0), (9.1, 120.1)]), "are they swapped"),
+        (geojson([(9.0, 52.0), (9.003, 52.003), (9.003, 52.0), (9.0, 52.003)]), "crosses itself"),
+        (geojson([(9.0, 52.0), (9.3, 52.0), (9.3, 52.3)]), "km from the middle"),
+        (geojson([(9.0, 52.0), (9.00001, 52.0), (9.00001, 52.00001)]), "Are its corners in metres"),
+        (geojson(None, feature("stile", "Point", [9, 52])), "is no part of a field"),
+        (geojson(None, feature("field", "Point", [9, 52])), "2 shapes are called field"),
+        (geojson(None, feature("ditch", "LineString", [[19, 52], [19.1, 52]])), "is it of another one"),
+        (geojson().replace("{", '{"crs": {"name": "EPSG:25832"}, ', 1), "names a grid of its own"),
+        ("<kml><Document></Document></kml>", "holds no shapes"),
+        ("<kml><Document>", "is no KML"),
+        ('<!DOCTYPE x [<!ENTITY a "b">]><kml>&a;</kml>', "is no KML"),
+        ("part,east_m,north_m\nfield,0,0\nfield,100,\nfield,100,100\n", "must both be filled in"),
+        ("part,east_m,north_m\nfield,0,0\nfield,100,0\n", "allowed: three or more"),
+        ("part,east_m\nfield,0\n", "column north_m"),
+        (" ", "cannot be read|holds nothing"),
+    ],
+)
+def test_files_that_cannot_be_are_refused_in_trade_words(tmp_path: Path, text: str, said: str) -> None:
+    path = tmp_path / "field.txt"
+    path.write_text(text, "utf-8")
+    assert re.search(said, faults_of(path))
+
+
+def test_missing_empty_and_foreign_files(tmp_path: Path) -> None:
+    assert "no such file" in faults_of(tmp_path / "none.geojson")
+    (tmp_path / "empty.csv").write_bytes(b"")
+    assert "holds nothing" in faults_of(tmp_path / "empty.csv")
+    assert "is no file" in faults_of(tmp_path)
+    (tmp_path / "broken.gpkg").write_bytes(b"SQLite format 3\x00" + b"\x07" * 200)
+    pytest.importorskip("pyogrio")
+    assert "cannot be read" in faults_of(tmp_path / "broken.gpkg")
+
+
+def test_corners_in_metres_and_in_degrees(tmp_path: Path) -> None:
+    path = tmp_path / "corners.csv"
+    path.write_text(
+        "part;east_m;north_m\nfield;0;0\nfield;250,5;0\nfield;250,5;400\nfield;0;400\nwater 1;-5;0\nwater 1;-5;400\n"
+        "obstacle 1;100;100\npoint 1;0;0\n",
+        "utf-8",
+    )
+    found = read_field(path, "Invented")
+    assert found.area_ha == pytest.approx(10.02)
+    assert not found.frame.placed
+    assert isinstance(found.water[0], LineString)
+    assert isinstance(found.obstacles[0], Point)
+    assert found.fixed == (("point 1", 0.0, 0.0),)
+    path.write_text("part,longitude,latitude\n" + "".join(f"field,{x},{y}\n" for x, y in CORNERS), "utf-8")
+    assert read_field(path).area_ha == pytest.approx(10.522, abs=0.001)
+    path.write_text(corners_template(), "utf-8")
+    assert "must both be filled in" in faults_of(path)
+
+
+def test_kml_of_others_with_hole_and_old_namespace(tmp_path: Path) -> None:
+    ring = " ".join(f"{x},{y},0" for x, y in [*CORNERS, CORNERS[0]])
+    hole = "9.002,52.001,0 9.0022,52.001,0 9.0022,52.0012,0 9.002,52.001,0"
+    text = (
+        '<?xml version="1.0"?><kml xmlns="http://earth.invented/kml/2.1"><Document><Placemark><name>field</name><Polygon>'
+        f"<outerBoundaryIs><LinearRing><coordinates>\n{ring}\n</coordinates></LinearRing></outerBoundaryIs>"
+        f"<innerBoundaryIs><LinearRing><coordinates>{hole}</coordinates></LinearRing></innerBoundaryIs></Polygon></Placemark>"
+        "</Document></kml>"
+    )
+    path = tmp_path / "field.kml"
+    path.write_text(text, "utf-8")
+    found = read_field(path)
+    assert len(found.obstacles) == 1
+    assert not found.outline.interiors
+    assert "taken for obstacles" in found.told[0]
+
+
+@pytest.mark.parametrize(("driver", "name"), [("GPKG", "field.gpkg"), ("ESRI Shapefile", "field.shp")])
+def test_geopackage_and_shapefile_in_a_grid_of_metres(tmp_path: Path, driver: str, name: str) -> None:
+    raw = pytest.importorskip("pyogrio.raw")
+    import numpy as np
+    from pyproj import Transformer
+    from shapely import to_wkb
+
+    turn = Transformer.from_crs("EPSG:4326", "EPSG:25832", always_xy=True)
+    shape = Polygon([turn.transform(x, y) for x, y in CORNERS])
+    path = tmp_path / name
+    columns = [np.array(["field"], dtype=object)]
+    raw.write(
+        path, np.array([to_wkb(shape)]), columns, ["kind"], driver=driver, geometry_type="Polygon", crs="EPSG:25832"
+    )
+    assert read_field(path).area_ha == pytest.approx(10.522, abs=0.005)
+    if driver != "GPKG":
+        (tmp_path / "field.prj").unlink()
+        assert "needs its .prj" in faults_of(path)
+
+
+# --- files for others, drawings ----------------------------------------------------------------------------------
+
+
+def _shapes(placed: Placed) -> tuple[object, ...]:
+    return layout_shapes(placed, pegs(placed), driving(placed, [("strip", [STRIP])], {"strip": 30.0}))
+
+
+def test_geojson_keeps_to_the_standard_and_reads_back(placed: Placed, tmp_path: Path) -> None:
+    text = geojson_text(placed, _shapes(placed), invented=True)  # type: ignore[arg-type]
+    whole = json.loads(text)
+    for one in whole["features"]:
+        assert one["properties"]["invented"] is True
+        if one["geometry"]["type"] == "Polygon":
+            ring = one["geometry"]["coordinates"][0]
+            assert ring[0] == ring[-1]
+            assert Polygon(ring).exterior.is_ccw
+    whole["features"] = [
+        f for f in whole["features"] if f["properties"]["kind"] in ("field", "water", "obstacle", "point")
+    ]
+    path = tmp_path / "again.geojson"
+    path.write_text(json.dumps(whole), "utf-8")
+    again = read_field(path)
+    assert again.outline.area == pytest.approx(placed.host.outline.area, rel=1e-4)
+    assert (len(again.water), len(again.obstacles), len(again.fixed)) == (1, 1, 2)
+
+
+@pytest.mark.parametrize("make", [geojson_text, kml_text])
+def test_files_need_a_place_on_the_earth(placed: Placed, make: Callable[..., str]) -> None:
+    lost = replace(placed, host=host(frame=Frame()))
+    with pytest.raises(PlanFaults, match="came in metres"):
+        make(lost, _shapes(lost))
+    with pytest.raises(ValueError, match="came in metres"):
+        lost.host.frame.degrees(0.0, 0.0)  # type: ignore[arg-type]
+
+
+def test_the_geopackage_is_the_same_every_time(placed: Placed) -> None:
+    pytest.importorskip("pyogrio")
+    one = geopackage_bytes(placed, _shapes(placed))  # type: ignore[arg-type]
+    assert one == geopackage_bytes(placed, _shapes(placed))  # type: ignore[arg-type]
+    assert one.startswith(b"SQLite format 3\x00")
+
+
+def test_the_map_holds_its_scale_and_names_everything(placed: Placed) -> None:
+    drawn = layout_map(placed, pegs(placed), invented=True)
+    assert 'width="178mm"' in drawn
+    assert "INVENTED" in drawn
+    assert "north" in drawn
+    for plot in placed.plots:
+        assert f"{plot.number} {plot.labels[0]}" in drawn
+    scale = int(re.search(r">1:(\d+)<", drawn).group(1))  # type: ignore[union-attr]
+    path = re.search(r'<path d="M([\d. ]+)L([\d. ]+)L[^"]*" fill="url\(#system-', drawn)
+    assert path is not None
+    (x, y), (to_x, to_y) = ([float(v) for v in part.split()] for part in path.groups())
+    on_paper_mm = ((to_x - x) ** 2 + (to_y - y) ** 2) ** 0.5 / 10
+    assert on_paper_mm * scale / 1000 == pytest.approx(12.0, abs=0.1 * scale / 1000)
+    assert layout_map(placed, pegs(placed), paper="a3") != drawn
+
+
+def test_every_system_has_a_hatch_of_its_own() -> None:
+    assert len(set(HATCHES)) == len(HATCHES) == 12
+    assert hatch_patterns().count("<pattern") == 12
+
+
+def test_names_with_signs_do_not_break_drawings(placed: Placed) -> None:
+    odd = replace(placed, host=host(name='A & B <"field">', fixed=(("a<b", 0.0, -210.0), ("c&d", 90.0, -182.0))))
+    from defusedxml import ElementTree
+
+    ElementTree.fromstring(layout_map(odd, pegs(odd)))
+    ElementTree.fromstring(kml_text(odd, _shapes(odd)))  # type: ignore[arg-type]
+    ElementTree.fromstring(plot_rows(placed.width, 0.75, [replace(PLANTER), PLOUGH, STRIP]))
+
+
+def test_nobody_turns_in_a_pond() -> None:
+    pond = Polygon([(-20, 150), (20, 150), (20, 170), (-20, 170)])
+    field = host(outline=box(-40, -200, 40, 200), water=(pond,), obstacles=())
+    found = place(field, laid(2), twelve(), rules(length_m=100.0), 0.0)
+    assert all(shape.distance(pond) >= 3 - 1e-6 for shape in found.turning)
+    assert all(plot.polygon.distance(pond) >= 10 - 1e-6 for plot in found.plots)
+
+
+def test_shapes_of_every_kind_are_drawn_and_written(placed: Placed) -> None:
+    from defusedxml import ElementTree
+    from shapely.geometry import MultiLineString, MultiPoint, MultiPolygon
+
+    many = MultiPolygon([box(0, 0, 4, 4), box(9, 9, 12, 12)])
+    lines = MultiLineString([[(0, 0), (5, 5)], [(9, 0), (9, 5)]])
+    some = (many, lines, MultiPoint([(0, 0), (1, 1)]), LineString([(0, 0), (9, 9)]), Point(3, 3), box(20, 20, 24, 24))
+    odd = replace(placed, host=host(obstacles=some, water=some))
+    shapes = layout_shapes(odd, pegs(odd), ())
+    ElementTree.fromstring(layout_map(odd, pegs(odd)))
+    ElementTree.fromstring(kml_text(odd, shapes))
+    assert json.loads(geojson_text(odd, shapes))["features"]
+    pytest.importorskip("pyogrio")
+    assert geopackage_bytes(odd, shapes)
+
+
+def test_a_plot_gets_slurry_of_one_load_where_the_tank_holds_it(placed: Placed) -> None:
+    job = driving(placed, [("strip", [STRIP])], {"strip": 40.0})[
+        0
+    ]  # 4.8 m3 a pass, two passes a plot, 16 m3 in the tank
+    assert [line.refill for line in job.lines] == [True, False] * 4
+    large = driving(placed, [("strip", [replace(STRIP, tank_m3=20.0)])], {"strip": 40.0})[0]
+    assert [line.order for line in large.lines if line.refill] == [1, 5]
+    small = driving(placed, [("strip", [replace(STRIP, tank_m3=5.0)])], {"strip": 40.0})[0]
+    assert small.refills == 8
+    assert not small.too_long
+    assert driving(placed, [("strip", [replace(STRIP, tank_m3=4.0)])], {"strip": 40.0})[0].too_long
