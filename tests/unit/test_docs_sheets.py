@@ -12,6 +12,8 @@ import pytest
 
 from spadework.records.dig_sheets import HOW, dig_columns
 from spadework.records.dose_files import COLUMNS
+from spadework.records.field_sheets import sheet_keys
+from spadework.records.kinds import PLACES, reading_kinds
 from spadework.records.workbooks import LARGEST_UNPACKED, MOST_COLUMNS, MOST_LINES
 from spadework.reference import load
 
@@ -42,6 +44,15 @@ def test_the_steps_are_on_the_page(made: ModuleType) -> None:
     assert "```{dig-steps}\n" in PAGE
     for title, text in HOW:
         assert f"**{title}.** {text}" in made.dig_steps()
+
+
+def test_the_sheets_of_a_comparison_and_their_columns_are_on_the_page(made: ModuleType) -> None:
+    assert "```{field-sheets}\n" in PAGE
+    assert "```{reading-columns}\n" in PAGE
+    assert re.findall(r"^\| `(\w+)` \|", made.field_sheets(), re.M) == list(sheet_keys())
+    fields = [field for _, field in reading_kinds()]
+    assert re.findall(r"^\| `(\w+)` \|", made.reading_columns(), re.M) == [column.name for column in PLACES] + fields
+    assert all(f"`{field}`" in made.field_sheets() for field in fields)
 
 
 def test_limits_in_the_words_of_the_page_are_those_of_the_code() -> None:

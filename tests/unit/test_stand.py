@@ -100,7 +100,7 @@ def test_too_few_units_or_plants() -> None:
 
 def test_templates_are_read_back(tmp_path: Path) -> None:
     text = csv_template(6, 2)
-    assert len(text.splitlines()) == 13
+    assert len(text.splitlines()) == 2 + 12
     path = tmp_path / "stand.csv"
     path.write_text(text, "utf-8")
     with pytest.raises(PlanFaults, match="empty in every line"):

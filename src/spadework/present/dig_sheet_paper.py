@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import json
 import math
-import tempfile
 from collections.abc import Iterator, Sequence
-from importlib.resources import files
-from pathlib import Path
 from typing import Any, Final
 
 from spadework import __version__
 from spadework.present.cautions import CAUTIONS, DEFER
-from spadework.present.report_print import PrintFault
+from spadework.present.sheet_paper import under_column
+from spadework.present.small_prints import typeset
 from spadework.records.columns import Column
 from spadework.records.dig_sheets import HOW, NO_BAND, Prepared, dig_columns, prepared
 
@@ -25,6 +23,7 @@ _WIDTHS: Final = {"dig": 0.75, "unit": 1.5, "row": 0.9, "place": 1.55, "wheel": 
 _ROOM_MM: Final = 138.0
 _HIGHEST_BOX_MM: Final = 17.0
 _MOST_ON_A_PAGE: Final = 12
+_CHECKS: Final = "digs check a machine; they do not compare systems"
 _CARE_FOR: Final = "Turning shafts and moving parts"
 _DIG_CARE: Final = (
     (
@@ -72,21 +71,8 @@ def dig_sheet_pdf(rows: int, per_unit: int = 3, *, machine: str = "", invented: 
     PrintFault
         If the typesetter warns of anything.
     """
-    import typst
-
-    with tempfile.TemporaryDirectory(prefix="spadework-sheet-") as name:
-        folder = Path(name)
-        words = _words(rows, per_unit, machine, invented)
-        (folder / "sheet.json").write_text(json.dumps(words, ensure_ascii=False), "utf-8")
-        template = folder / "dig_sheet.typ"
-        template.write_text((files(__package__) / "templates" / "dig_sheet.typ").read_text("utf-8"), "utf-8")
-        pdf, warnings = typst.compile_with_warnings(
-            str(template), root=str(folder), ignore_system_fonts=True, timestamp=0
-        )
-    if warnings:
-        raise PrintFault("; ".join(str(warning) for warning in warnings))
-    result: bytes = pdf
-    return result
+    words = _words(rows, per_unit, machine, invented)
+    return typeset("sheet.typ", {"sheet.json": json.dumps(words, ensure_ascii=False)})
 
 
 def _words(rows: int, per_unit: int, machine: str, invented: bool) -> dict[str, Any]:
@@ -97,7 +83,7 @@ def _words(rows: int, per_unit: int, machine: str, invented: bool) -> dict[str, 
         "title": "Digs across the row",
         "machine": f"{machine} ({rows} row units)" if machine else f"{rows} row units",
         "invented": "INVENTED. The plan behind this sheet is made up to show the tool." if invented else "",
-        "footer": f"spadework {__version__} · digs check a machine; they do not compare systems",
+        "footer": f"{'INVENTED · ' if invented else ''}spadework {__version__} · {_CHECKS}",
         "how_title": "In this order",
         "how": [list(one) for one in HOW],
         "care_title": "Take care",
@@ -130,14 +116,12 @@ def _pages(rows: int, per_unit: int, columns: Sequence[Column]) -> Iterator[dict
             yield {
                 "title": f"Round {number + 1} of {per_unit}, units {part[0].unit} to {part[-1].unit}",
                 "height": height,
-                "digs": [[_printed(column, one, rows) for column in columns] for one in part],
+                "lines": [[_printed(column, one, rows) for column in columns] for one in part],
             }
 
 
 def _under(column: Column) -> str:
-    if column.soft is not None:
-        return f"{column.soft} {column.unit}".rstrip()
-    return {"unit": "from the left", "row": "if counted"}.get(column.name, "")
+    return under_column(column) or {"unit": "from the left", "row": "if counted"}.get(column.name, "")
 
 
 def _printed(column: Column, one: Prepared, rows: int) -> dict[str, Any]:

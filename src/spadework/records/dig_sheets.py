@@ -5,16 +5,16 @@ One definition serves the reader, the CSV file, the workbook and the paper sheet
 
 from __future__ import annotations
 
-import io
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, Final
 
 from spadework.ranges import require
 from spadework.records.columns import Allowed, Column
+from spadework.records.sheets import Sheet, SheetLine, csv_text, xlsx_book
 from spadework.reference import load
 
-__all__ = ["HOW", "NO_BAND", "Prepared", "csv_template", "dig_columns", "prepared", "xlsx_template"]
+__all__ = ["HOW", "NO_BAND", "Prepared", "csv_template", "dig_columns", "dig_sheet", "prepared", "xlsx_template"]
 
 NO_BAND: Final = "none"
 """What stands for the top of the band where none was found."""
@@ -67,9 +67,6 @@ HOW: Final[tuple[tuple[str, str], ...]] = (
     ),
 )
 """How digs are made and measured, in the order of the work: title and text."""
-
-_HEAD: Final = "# units"
-_SPARE_LINES: Final = 100
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,6 +163,18 @@ def prepared(rows: int, per_unit: int) -> tuple[Prepared, ...]:
     return tuple(Prepared(time * rows + unit, unit) for time in range(per_unit) for unit in range(1, rows + 1))
 
 
+def dig_sheet(rows: int, per_unit: int = 3) -> Sheet:
+    """Return the sheet of a machine: every row unit in turn, so many times.
+
+    Examples
+    --------
+    >>> [dict(line.given) for line in dig_sheet(2, 1).lines]
+    [{'dig': 1, 'unit': 1}, {'dig': 2, 'unit': 2}]
+    """
+    lines = tuple(SheetLine({"dig": one.dig, "unit": one.unit}) for one in prepared(rows, per_unit))
+    return Sheet("digs", "Digs across the row", "digs", dig_columns(rows), lines, HOW, "dig")
+
+
 def csv_template(rows: int, per_unit: int = 3) -> str:
     """Return a table of digs to fill in, as CSV with semicolons; units stand in a remark line under the columns.
 
@@ -174,114 +183,9 @@ def csv_template(rows: int, per_unit: int = 3) -> str:
     >>> print(csv_template(2, 1).splitlines()[-1])
     2;;;2;;;;;;;;;;;;;
     """
-    columns = dig_columns(rows)
-    lines = [[column.name for column in columns], [_HEAD, *(column.unit for column in columns[1:])]]
-    for one in prepared(rows, per_unit):
-        begun = {"dig": str(one.dig), "unit": str(one.unit)}
-        lines.append([begun.get(column.name, "") for column in columns])
-    return "\n".join(";".join(line) for line in lines) + "\n"
+    return csv_text(dig_sheet(rows, per_unit))
 
 
 def xlsx_template(rows: int, per_unit: int = 3) -> bytes:
-    """Return a table of digs to fill in, as an XLSX workbook.
-
-    The first sheet has the columns of the CSV file, held to their words and ranges while they are filled in; the second
-    says how digs are made.
-    """
-    import xlsxwriter  # type: ignore[import-untyped]
-
-    out = io.BytesIO()
-    plain = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
-    with xlsxwriter.Workbook(out, plain) as book:
-        book.set_properties({"title": "Digs across the row"})
-        _digs_sheet(book, rows, per_unit)
-        _how_sheet(book, rows)
-    return out.getvalue()
-
-
-def _digs_sheet(book: Any, rows: int, per_unit: int) -> None:
-    sheet = book.add_worksheet("digs")
-    head = book.add_format({"bold": True, "bottom": 2, "bg_color": "#E6E1D8"})
-    quiet = book.add_format({"italic": True, "bottom": 1, "font_color": "#444444"})
-    begun = book.add_format({"bg_color": "#F4F2EE", "border": 4})
-    fill = book.add_format({"border": 4})
-    columns, digs = dig_columns(rows), prepared(rows, per_unit)
-    last = len(digs) + 1 + _SPARE_LINES
-    for place, column in enumerate(columns):
-        sheet.set_column(place, place, 34 if column.name == "note" else max(8, len(column.name) + 2))
-        sheet.write_string(0, place, column.name, head)
-        sheet.write_comment(0, place, _comment(column), {"x_scale": 1.6, "y_scale": 1.1, "author": ""})
-        sheet.write_string(1, place, _HEAD if place == 0 else column.unit, quiet)
-        _hold(sheet, column, place, last)
-        for line, one in enumerate(digs, 2):
-            value = {"dig": one.dig, "unit": one.unit}.get(column.name)
-            if value is None:
-                sheet.write_blank(line, place, None, fill)
-            else:
-                sheet.write_number(line, place, value, begun)
-    sheet.freeze_panes(2, 1)
-    sheet.set_landscape()
-    sheet.set_paper(9)
-    sheet.fit_to_pages(1, 0)
-    sheet.repeat_rows(0, 1)
-
-
-def _comment(column: Column) -> str:
-    text = f"{column.meaning}. Allowed: {column.allowed}"
-    return f"{text}. Usual: {column.soft} {column.unit}".rstrip() if column.soft is not None else text
-
-
-def _hold(sheet: Any, column: Column, place: int, last: int) -> None:
-    """Let a column take what it may hold, and say what that is."""
-    rule: dict[str, Any] = {
-        "ignore_blank": True,
-        "input_title": column.name[:32],
-        "input_message": _comment(column)[:255],
-        "error_title": column.name[:32],
-        "error_message": f"Allowed: {column.allowed}"[:255],
-    }
-    if column.kind == "word":
-        rule |= {"validate": "list", "source": list(column.words)}
-    elif column.kind == "text" or column.hard is None:
-        rule |= {"validate": "length", "criteria": "<=", "value": column.longest}
-    elif column.words:
-        cell = f"{_letter(place)}3"
-        within = f"AND(ISNUMBER({cell}),{cell}>={column.hard.low:g},{cell}<={column.hard.high:g})"
-        said = ",".join(f'LOWER({cell})="{word}"' for word in column.words)
-        rule |= {"validate": "custom", "value": f"=OR({within},{said})"}
-    else:
-        kind = "integer" if column.kind == "whole" else "decimal"
-        between = {"criteria": "between", "minimum": column.hard.low, "maximum": column.hard.high}
-        rule |= {"validate": kind, **between}
-    sheet.data_validation(2, place, last, place, rule)
-
-
-def _letter(place: int) -> str:
-    return chr(65 + place)
-
-
-def _how_sheet(book: Any, rows: int) -> None:
-    sheet = book.add_worksheet("how")
-    bold = book.add_format({"bold": True, "valign": "top"})
-    wrap = book.add_format({"text_wrap": True, "valign": "top"})
-    sheet.set_column(0, 0, 16)
-    sheet.set_column(1, 1, 60)
-    sheet.set_column(2, 3, 24)
-    line = 0
-    for title, text in HOW:
-        sheet.write_string(line, 0, title, bold)
-        sheet.merge_range(line, 1, line, 3, "", wrap)
-        sheet.write_string(line, 1, text, wrap)
-        sheet.set_row(line, 15 * (1 + len(text) // 95))
-        line += 1
-    line += 1
-    for place, title in enumerate(("column", "what it holds", "allowed", "usual")):
-        sheet.write_string(line, place, title, bold)
-    for column in dig_columns(rows):
-        line += 1
-        soft = "" if column.soft is None else f"{column.soft} {column.unit}".rstrip()
-        for place, text in enumerate((column.name, column.meaning, column.allowed, soft)):
-            sheet.write_string(line, place, text, wrap)
-    sheet.set_landscape()
-    sheet.set_paper(9)
-    sheet.fit_to_pages(1, 0)
+    """Return a table of digs to fill in, as an XLSX workbook with a second sheet that says how digs are made."""
+    return xlsx_book(dig_sheet(rows, per_unit))

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import io
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from spadework.plan import Fault, PlanFaults
 from spadework.ranges import require
 from spadework.records.columns import Allowed, Column
+from spadework.records.sheets import Sheet, SheetLine, csv_text, xlsx_book
 from spadework.records.tables import Line, column_place, read_table
 
 __all__ = ["COLUMNS", "HOW", "StandCount", "csv_template", "read_stand", "xlsx_template"]
@@ -109,52 +109,27 @@ def _faults(line: Line, units: int | None, *, needs_system: bool) -> list[Fault]
 
 
 def csv_template(units: int, blocks: int = 4) -> str:
-    """Return a table of counts to fill in, as CSV with semicolons.
+    """Return a table of counts to fill in, as CSV with semicolons; units stand in a remark line under the columns.
 
     Examples
     --------
     >>> csv_template(2, 1).splitlines()
-    ['block;system;unit;plants;length_m;note', '1;;1;;10;', '1;;2;;10;']
+    ['block;system;unit;plants;length_m;note', '# units;;;;m;', '1;;1;;10;', '1;;2;;10;']
     """
-    lines = [";".join(column.name for column in COLUMNS)]
-    lines += [f"{block};;{unit};;10;" for block, unit in _prepared(units, blocks)]
-    return "\n".join(lines) + "\n"
+    return csv_text(_sheet(units, blocks))
 
 
 def xlsx_template(units: int, blocks: int = 4) -> bytes:
     """Return the same table as an XLSX workbook, with a second sheet that says how to count."""
-    import xlsxwriter
-
-    out = io.BytesIO()
-    plain = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False, "strings_to_numbers": False}
-    with xlsxwriter.Workbook(out, plain) as book:
-        book.set_properties({"title": "Plants behind row units"})
-        head = book.add_format({"bold": True, "bottom": 2, "bg_color": "#E6E1D8"})
-        sheet = book.add_worksheet("stand")
-        for place, column in enumerate(COLUMNS):
-            sheet.set_column(place, place, 34 if column.name == "note" else 12)
-            sheet.write_string(0, place, column.name, head)
-            sheet.write_comment(0, place, f"{column.meaning}. Allowed: {column.allowed}", {"author": ""})
-        for row, (block, unit) in enumerate(_prepared(units, blocks), 1):
-            sheet.write_string(row, 0, str(block))
-            sheet.write_number(row, 2, unit)
-            sheet.write_number(row, 4, 10)
-        sheet.freeze_panes(1, 0)
-        _how_sheet(book)
-    return out.getvalue()
+    return xlsx_book(_sheet(units, blocks))
 
 
-def _how_sheet(book: Any) -> None:
-    sheet = book.add_worksheet("how to count")
-    bold, text = book.add_format({"bold": True, "valign": "top"}), book.add_format({"text_wrap": True, "valign": "top"})
-    sheet.set_column(0, 0, 16)
-    sheet.set_column(1, 1, 90)
-    for row, (title, words) in enumerate(HOW):
-        sheet.write_string(row, 0, title, bold)
-        sheet.write_string(row, 1, words, text)
-
-
-def _prepared(units: int, blocks: int) -> list[tuple[int, int]]:
+def _sheet(units: int, blocks: int) -> Sheet:
     require("units", units, 1, 99)
     require("blocks", blocks, 1, 99)
-    return [(block, unit) for block in range(1, blocks + 1) for unit in range(1, units + 1)]
+    lines = tuple(
+        SheetLine({"block": str(block), "unit": unit, "length_m": 10})
+        for block in range(1, blocks + 1)
+        for unit in range(1, units + 1)
+    )
+    return Sheet("stand", "Plants behind row units", "stand", COLUMNS, lines, HOW)

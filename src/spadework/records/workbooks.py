@@ -129,7 +129,9 @@ def _unpacked(data: bytes, name: str) -> _Parts:
         if any(b"<!DOCTYPE" in part or part[:2] in (b"\xff\xfe", b"\xfe\xff") for part in content.values()):
             raise _stop(name, _BROKEN)
         return _Parts(content, tuple(_sheets(content)))
-    except (zipfile.BadZipFile, zlib.error, KeyError, EOFError, NotImplementedError, ET.ParseError):
+    except PlanFaults:
+        raise
+    except (zipfile.BadZipFile, zlib.error, LookupError, ValueError, EOFError, NotImplementedError, ET.ParseError):
         raise _stop(name, _BROKEN) from None
 
 
@@ -195,7 +197,7 @@ def _looked_over(part: bytes, name: str) -> Iterator[Fault]:
                 one.clear()
             elif event == "end" and tag == "row":
                 one.clear()
-    except (ET.ParseError, ValueError) as error:
+    except (ET.ParseError, ValueError, LookupError) as error:
         if isinstance(error, PlanFaults):
             raise
         raise _stop(name, _BROKEN) from None
