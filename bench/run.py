@@ -179,8 +179,8 @@ def digs() -> None:
     """Time what 1,000 digs in 40 units say, beside one likelihood searched ratio by ratio."""
     sys.path.insert(0, str(HERE / "tests"))
     import numpy as np
-    from dug_up import digs_of
 
+    from dug_up import digs_of
     from spadework.findings.digs import find_digs
     from spadework.statistics import components_reml, sort_by_unit
 
@@ -220,7 +220,8 @@ def heat() -> None:
 
     def general() -> object:
         return solve_ivp(
-            lambda t, degc: change @ degc + push * np.interp(t / 3600, clock, surface), (0, few * 3600), np.full(len(thick), 10.0),
+            lambda t, degc: change @ degc + push * np.interp(t / 3600, clock, surface), (0, few * 3600),
+            np.full(len(thick), 10.0),
             method="BDF", jac=change, t_eval=clock[: few + 1] * 3600.0, max_step=3600, rtol=1e-3, atol=1e-3,
         )  # fmt: skip
 
@@ -236,6 +237,13 @@ def models() -> None:
     measure(timed, row)
 
 
+def readings() -> None:
+    """Time a million readings into the store, and the history of one plot, beside SQLite used bare."""
+    from readings_kept import measure
+
+    measure(timed, row)
+
+
 if __name__ == "__main__":
     help_page()
     estimate_warm()
@@ -246,3 +254,4 @@ if __name__ == "__main__":
     digs()
     heat()
     models()
+    readings()

@@ -100,7 +100,7 @@ FUNCTIONS = {f"{f.__module__}.{f.__name__}": (f, said) for f, said in equations(
 
 def _public() -> list[tuple[str, Callable[..., Any]]]:
     found = []
-    for room in ("machinery", "slurry", "band", "seedbed", "traffic"):
+    for room in ("machinery", "slurry", "band", "seedbed", "traffic", "harvest"):
         package = importlib.import_module(f"spadework.science.{room}")
         found += [(f"{room}.{name}", getattr(package, name)) for name in package.__all__]
     return found

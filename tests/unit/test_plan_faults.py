@@ -10,6 +10,7 @@ import pytest
 from plans.faulty import DEMO, FAULTY, Faulty
 from plans.faulty_band import FAULTY_BAND
 from plans.faulty_crop import FAULTY_CROP
+from plans.faulty_design import FAULTY_DESIGN
 from plans.faulty_parts import FAULTY_PARTS
 from plans.faulty_slurry import FAULTY_SLURRY
 from plans.faulty_supplies import FAULTY_SUPPLIES, WAYS, supplied
@@ -17,7 +18,16 @@ from plans.faulty_wheels import FAULTY_WHEELS
 from spadework.estimate import check_fit
 from spadework.plan import PlanFaults, read_text
 
-ALL = (*FAULTY, *FAULTY_BAND, *FAULTY_CROP, *FAULTY_PARTS, *FAULTY_SLURRY, *FAULTY_SUPPLIES, *FAULTY_WHEELS)
+ALL = (
+    *FAULTY,
+    *FAULTY_BAND,
+    *FAULTY_CROP,
+    *FAULTY_DESIGN,
+    *FAULTY_PARTS,
+    *FAULTY_SLURRY,
+    *FAULTY_SUPPLIES,
+    *FAULTY_WHEELS,
+)
 FOLDER = Path(str(files("spadework.demo")))
 
 

@@ -21,6 +21,8 @@ from spadework.plan import (
     Band,
     BandTarget,
     Contractor,
+    Design,
+    DesignFactor,
     Farm,
     Limit,
     Machine,
@@ -144,7 +146,21 @@ def test_the_template_is_a_plan_as_it_stands() -> None:
     for model in (
         Plan,
         *(type(getattr(found.plan, part)) for part in ("field", "crop", "slurry", "weather", "prices")),
-        *(Band, BandTarget, Steering, Farm, Supply, Contractor, Limit, Tractor, Machine, Pass, System),
+        *(
+            Band,
+            BandTarget,
+            Steering,
+            Design,
+            DesignFactor,
+            Farm,
+            Supply,
+            Contractor,
+            Limit,
+            Tractor,
+            Machine,
+            Pass,
+            System,
+        ),
     ):
         for name, field in model.model_fields.items():
             assert (field.alias or name) in words, name

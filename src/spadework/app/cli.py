@@ -20,13 +20,18 @@ from spadework.app.compare import compare
 from spadework.app.digs import digs
 from spadework.app.dose import dose
 from spadework.app.harvest import harvest, pool
+from spadework.app.layout import layout
 from spadework.app.match import match
 from spadework.app.money import money
 from spadework.app.photo import photo
 from spadework.app.pressure import pressure
+from spadework.app.records import records
+from spadework.app.season import change, freeze, season, verify
 from spadework.app.seedbed import seedbed
+from spadework.app.sheets import sheets
 from spadework.app.stand import stand
 from spadework.app.supply import supply
+from spadework.app.time_study import timing
 from spadework.app.when import when
 
 if TYPE_CHECKING:
@@ -153,6 +158,10 @@ def report(
     pdf: Annotated[
         Path | None, typer.Option("--pdf", help="Where to write the print; next to the plan if left out.")
     ] = None,
+    readings: Annotated[
+        str | None,
+        typer.Option("--readings", help="Store of readings; what was measured then stands beside the estimate."),
+    ] = None,
     draws: DrawsOption = _DRAWS,
     seed: SeedOption = _SEED,
 ) -> None:
@@ -165,25 +174,39 @@ def report(
     if html is None and pdf is None:
         html, pdf = folder / "report.html", folder / "report.pdf"
     typer.echo(estimate_table(found))
-    for path in write_report(found, html=html, pdf=pdf):
+    more = []
+    if readings is not None:
+        from spadework.app.records_copies import found_beside
+        from spadework.present.report_measured import measured_section
+
+        more.append(measured_section(found_beside(plan, found, readings, None)))
+    for path in write_report(found, html=html, pdf=pdf, more=more):
         typer.echo(f"wrote {path}")
 
 
+app.command(short_help="Say what the comparison can show; draw its order by lot.")(blocks)
+app.command(short_help="Fit plot widths to machines, lay plots out on the field.")(layout)
 app.command(short_help="Say whether each tractor is large enough, and why.")(match)
 app.command(short_help="Say who waits for whom when slurry is brought.")(supply)
-app.command(short_help="Say what every start hour would lose as ammonia.")(when)
-app.command(short_help="Say what to set on the day; judge buckets and loads.")(dose)
-app.command(short_help="Dig across the rows: is the band where it should be?")(digs)
-app.command(short_help="Compare the systems by the readings of their plots.")(compare)
-app.command(short_help="Read residue cover from photos of the ground.")(photo)
-app.command(short_help="Turn weighed strips or a yield log into plots.")(harvest)
-app.command(short_help="Say what several fields show together.")(pool)
+app.command(short_help="Say what presses on the soil, and how deep it reaches.")(pressure)
 app.command(short_help="Show the cost of every pass in three views.")(money)
+app.command(short_help="Say what every start hour would lose as ammonia.")(when)
 app.command(short_help="Say where the band lies, and what it does to the seed.")(band)
 app.command(short_help="Say how warm the seedbed is, and when plants come up.")(seedbed)
+app.command(short_help="Print the calendar of the season and the kit list.")(season)
+app.command(short_help="Write sheets and labels for the field from plan and layout.")(sheets)
+app.command(short_help="Freeze the protocol: plan, layout and seed, sealed.")(freeze)
+app.command(short_help="Record a change of the plan in the protocol, with why.")(change)
+app.command(short_help="Say what differs from the frozen protocol.")(verify)
+app.command(short_help="Say what to set on the day; judge buckets and loads.")(dose)
+app.command(short_help="Dig across the rows: is the band where it should be?")(digs)
+app.command(short_help="Read residue cover from photos of the ground.")(photo)
+app.command(short_help="Say where the time went, from a position log.")(timing)
 app.command(short_help="Hold stand counts of row units against one another.")(stand)
-app.command(short_help="Say what presses on the soil, and how deep it reaches.")(pressure)
-app.command(short_help="Say what the comparison can show, and lay it out.")(blocks)
+app.command(short_help="Turn weighed strips or a yield log into plots.")(harvest)
+app.command(short_help="Compare the systems by the readings of their plots.")(compare)
+app.command(short_help="Say what several fields show together.")(pool)
+app.add_typer(records, short_help="Keep the readings: sheets in, corrections, copies, data out.")
 
 
 @app.command(short_help="Print the reference tables and their standing.")

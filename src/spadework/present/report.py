@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -57,8 +58,8 @@ class Report:
     sections: tuple[Section, ...]
 
 
-def build_report(estimate: Estimate) -> Report:
-    """Return the content of the report."""
+def build_report(estimate: Estimate, more: Sequence[Section] = ()) -> Report:
+    """Return the content of the report; `more` are sections from elsewhere, such as what was measured."""
     pressed = pressures(estimate)
     sections = (
         overview_section(estimate),
@@ -80,6 +81,7 @@ def build_report(estimate: Estimate) -> Report:
         band_course_section(estimate),
         seedbed_section(estimate),
         water_section(estimate),
+        *more,
         limits_section(estimate),
         told_section(estimate),
         sources_section(estimate),
@@ -97,7 +99,9 @@ def build_report(estimate: Estimate) -> Report:
     )
 
 
-def write_report(estimate: Estimate, html: Path | None, pdf: Path | None) -> list[Path]:
+def write_report(
+    estimate: Estimate, html: Path | None, pdf: Path | None, *, more: Sequence[Section] = ()
+) -> list[Path]:
     """Write the report as a page, as a print, or as both.
 
     Parameters
@@ -106,6 +110,8 @@ def write_report(estimate: Estimate, html: Path | None, pdf: Path | None) -> lis
         Of every system of a plan.
     html, pdf : Path or None
         Where to write the page and the print; None leaves one out.
+    more : sequence of Section
+        Sections from elsewhere, such as what was measured.
 
     Returns
     -------
@@ -123,7 +129,7 @@ def write_report(estimate: Estimate, html: Path | None, pdf: Path | None) -> lis
     The same estimate gives the same bytes of the page.  The page needs no network and no script.
     """
     with unchecked():
-        report = build_report(estimate)
+        report = build_report(estimate, more)
     ready: list[tuple[Path, bytes]] = []
     if html is not None:
         from spadework.present.report_page import page

@@ -1,0 +1,169 @@
+"""The store in hard times: killed while writing, disk full, folder that cannot be written to. Nothing told to be kept is lost."""
+
+from __future__ import annotations
+
+import json
+import os
+import random
+import shutil
+import signal
+import sqlite3
+import subprocess
+import sys
+import time
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from spadework.plan import PlanFaults
+from spadework.records.store_copies import look_over, restore
+from spadework.records.store_open import open_store
+from stores_made import gap, made
+
+TESTS = Path(__file__).parents[1]
+KILLS = 200
+KILLS_OF_BACKUPS = 20
+
+
+class Writer:
+    """The process that forks writers, and what they said."""
+
+    def __init__(self) -> None:
+        environment = {**os.environ, "PYTHONPATH": str(TESTS)}
+        command = [sys.executable, str(TESTS / "store_writer.py")]
+        pipe = subprocess.PIPE
+        self.process = subprocess.Popen(command, stdin=pipe, stdout=pipe, text=True, env=environment)
+
+    def killed(self, place: Path, way: str, seed: int, after_s: float, wait_open: bool) -> list[str]:
+        """Start a writer, kill it, and return what it had said."""
+        process = self.process
+        assert process.stdin is not None
+        assert process.stdout is not None
+        process.stdin.write(f"{place}\t{way}\t{seed}\n")
+        process.stdin.flush()
+        said = []
+        child = 0
+        while not child or (wait_open and "open" not in said):
+            line = process.stdout.readline().strip()
+            child = int(line.split()[1]) if line.startswith("child ") else child
+            said.append(line)
+        time.sleep(after_s)
+        os.kill(child, signal.SIGKILL)
+        while (line := process.stdout.readline().strip()) != "gone":
+            said.append(line)
+        return said
+
+    def close(self) -> None:
+        assert self.process.stdin is not None
+        assert self.process.stdout is not None
+        self.process.stdin.close()
+        self.process.wait(20)
+        self.process.stdout.close()
+
+
+def ids_in(place: Path) -> set[str]:
+    raw = sqlite3.connect(place)
+    try:
+        assert raw.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+        return {row[0] for row in raw.execute("SELECT id FROM reading")}
+    finally:
+        raw.close()
+
+
+def test_killed_at_200_moments_of_writing_loses_nothing_that_was_told_to_be_kept(tmp_path: Path) -> None:
+    place = tmp_path / "trial.db"
+    made(place).close()
+    draw = random.Random(20260504)  # noqa: S311 (moments)
+    writer, kept, while_open = Writer(), set[str](), 0
+    try:
+        for seed in range(KILLS):
+            wait_open = seed % 5 != 0  # every fifth is killed at any moment, opening among them
+            said = writer.killed(place, "add", seed, draw.uniform(0, 0.04), wait_open)
+            assert not [line for line in said if line.startswith("failed")]
+            while_open += "open" in said
+            kept |= {ident for line in said if line.startswith("kept ") for ident in line.split()[1:]}
+            there = ids_in(place)
+            assert kept <= there, f"kill {seed} lost {len(kept - there)} readings"
+    finally:
+        writer.close()
+    assert while_open >= KILLS * 0.8
+    assert len(kept) > KILLS
+    with open_store(place) as store:
+        assert look_over(store) == ()
+        by_plot: dict[str, int] = {}
+        for one in store.every():
+            by_plot[one.plot] = by_plot.get(one.plot, 0) + 1
+        assert sum(by_plot.values()) == len(ids_in(place))
+        store.add([gap(plot="after")])
+
+
+def test_a_backup_that_is_killed_is_there_whole_or_not_at_all(tmp_path: Path) -> None:
+    place = tmp_path / "trial.db"
+    with made(place) as store:
+        store.add(gap(sample=n + 1) for n in range(5_000))
+    draw = random.Random(7)  # noqa: S311 (moments)
+    writer = Writer()
+    whole = 0
+    try:
+        for seed in range(KILLS_OF_BACKUPS):
+            said = writer.killed(place, "backup", seed, draw.uniform(0, 0.12), wait_open=True)
+            folder = tmp_path / f"stick-{seed}"
+            assert folder.exists() or "kept backup" not in said
+            if folder.exists():
+                whole += 1
+                with restore(folder, tmp_path / f"again-{seed}.db") as again:
+                    assert again.count() >= 5_000
+    finally:
+        writer.close()
+    assert whole < KILLS_OF_BACKUPS
+
+
+def elsewhere(way: str, folder: Path, mount_mb: int = 0) -> dict[str, Any]:
+    """Run a way of use in a process of its own, on a small disk of its own where asked."""
+    command = [sys.executable, str(TESTS / "store_where_it_cannot.py"), way, str(folder)]
+    if mount_mb:
+        if os.geteuid() != 0 or shutil.which("unshare") is None:
+            pytest.skip("a disk of its own needs the rights of root")
+        script = f'mount -t tmpfs -o size={mount_mb}m none "$0" && exec "$@"'
+        probe = subprocess.run(["unshare", "-m", "sh", "-c", script, str(folder), "true"], capture_output=True)
+        if probe.returncode:
+            pytest.skip("this machine lets nobody mount a disk")
+        command = ["unshare", "-m", "sh", "-c", script, str(folder), *command]
+    environment = {**os.environ, "PYTHONPATH": str(TESTS)}
+    done = subprocess.run(command, capture_output=True, text=True, env=environment, check=False)
+    assert done.returncode == 0, done.stderr
+    return dict(json.loads(done.stdout))
+
+
+@pytest.mark.parametrize(("way", "mount_mb"), [("limited", 0), ("fill", 3)])
+def test_a_full_disk_is_told_and_loses_nothing(tmp_path: Path, way: str, mount_mb: int) -> None:
+    found = elsewhere(way, tmp_path, mount_mb)
+    assert "the disk is full" in found["told"]
+    assert "nothing of this was stored" in found["told"]
+    assert found["rounds"] > 2
+    assert found["still there"]
+    assert found["whole"]
+    if mount_mb:  # the limit of the other way is on single files
+        assert "the disk is full" in found["backup"]
+        assert "stick" not in found["names"]
+    assert not [name for name in found["names"] if "part" in name]
+
+
+def test_a_folder_that_cannot_be_written_to_is_told(tmp_path: Path) -> None:
+    found = elsewhere("read_only", tmp_path, 4)
+    assert "a folder that can be written to" in found["open"]
+    assert "cannot be written to" in found["new store"]
+    assert found["same"]
+    assert found["names"] == ["trial.db"]
+
+
+@pytest.mark.skipif(os.geteuid() == 0, reason="root may write everywhere; the test above mounts a disk instead")
+def test_a_folder_without_the_right_to_write_is_told(tmp_path: Path) -> None:
+    made(tmp_path / "trial.db").close()
+    tmp_path.chmod(0o500)
+    try:
+        with pytest.raises(PlanFaults, match="can be written to"):
+            open_store(tmp_path / "trial.db")
+    finally:
+        tmp_path.chmod(0o700)
