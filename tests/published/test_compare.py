@@ -140,6 +140,28 @@ def test_the_same_readings_criss_crossed_and_in_split_plots(check, tmp_path):
         check(f"{kind}, {':'.join(term)}: chance", MADE, p, test.p, 5e-6)
 
 
+def test_strips_run_across_are_told_under_the_label_of_split_plots(check, tmp_path):
+    places = {"B": 1, "I": 2}
+    lines = [
+        f"{n};{block};{2 * block + places[manure]};{'CPS'.index(system) + 1};{system};{manure};{value}"
+        for n, (block, system, manure, value) in enumerate(
+            ((b, s, m, v) for b, e in STRIPS.items() for s, two in e.items() for m, v in zip("BI", two, strict=True)), 1
+        )
+    ]
+    head = "plot;block;row;column;system;manure;yield [1]"
+    read = readings(tmp_path, lines, head, ("C", "P", "S"), factors=("manure",))
+    design = blocks(4, ("C", "P", "S"), "split plots", Factor("manure", ("B", "I"), within=True))
+    found = compare(read, "yield", baseline="P", design=design, leave_out=False)
+    assert found.otherwise is not None
+    other = {test.term: test for test in found.otherwise.tests}
+    for what, ours, f, p in (
+        ("as declared", term_of(found, "manure"), 6.04786, 0.036204),
+        ("as it lies", other["manure",], 2.28304, 0.22797),
+    ):
+        check(f"strips under the label of split plots, manure, {what}: F", MADE, f, ours.f, 1e-5)
+        check(f"strips under the label of split plots, manure, {what}: chance", MADE, p, ours.p, 5e-6)
+
+
 def test_plots_without_blocks(check, tmp_path):
     lines = [f"{n};{row['group']};{row['weight']}" for n, row in enumerate(rows("plant_growth_dobson_1983"), 1)]
     read = readings(tmp_path, lines, "plot;system;weight [g]", ("ctrl", "trt1", "trt2"))

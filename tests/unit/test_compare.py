@@ -169,6 +169,19 @@ def test_many_samples_of_one_plot_do_not_repeat_it(tmp_path: Path) -> None:
     assert any("20 readings in each plot were averaged first" in note for note in one.notes)
 
 
+def test_more_years_on_the_same_plots_repeat_nothing(tmp_path: Path) -> None:
+    rng = np.random.default_rng(1)
+    lines = [
+        f"{plot};{year};{system};{14 + plot + rng.normal(0, 0.2):.2f}"
+        for year in (2021, 2022, 2023, 2024)
+        for plot, system in enumerate(SYSTEMS, 1)
+    ]
+    one = found(tmp_path, lines, "plot;year;system;dm_yield [t/ha]", design=None)
+    assert one.standing == "looked"
+    assert not one.tests
+    assert not one.differences
+
+
 def test_one_block_repeats_nothing_even_where_it_was_declared(tmp_path: Path) -> None:
     assert found(tmp_path, lines_of({1: YIELDS[1]}), design=blocks(4)).standing == "looked"
 

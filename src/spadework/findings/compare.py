@@ -14,17 +14,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from spadework.findings.compare_checks import warnings_of
+from spadework.findings.compare_guards import guarded
 from spadework.findings.compare_judged import analysed_of, differences_of, judged
 from spadework.findings.compare_layout import Layout, layout_of
 from spadework.findings.compare_parts import (
     Better,
     Difference,
     Inside,
+    LaidOtherwise,
     LeftOut,
     Mean,
     Pair,
     PlotRead,
     Question,
+    SecondOpinion,
+    Shuffling,
     TermTest,
     Way,
 )
@@ -90,6 +94,12 @@ class Finding:
         Plots without which a conclusion would change.
     with_all : tuple of Difference
         Differences with the plots that were left out put in again; empty where none was.
+    shuffling : Shuffling or None
+        Chances that rest on the drawing alone; None where nothing is repeated.
+    otherwise : LaidOtherwise or None
+        What another layout gives, where the file shows that plots lie otherwise than declared.
+    second : SecondOpinion or None
+        Differences with neighbours taken as alike, where rows and columns are known.
     """
 
     quantity: str
@@ -117,6 +127,9 @@ class Finding:
     warnings: tuple[str, ...]
     influence: tuple[LeftOut, ...]
     with_all: tuple[Difference, ...]
+    shuffling: Shuffling | None = None
+    otherwise: LaidOtherwise | None = None
+    second: SecondOpinion | None = None
 
     def mean(self, system: str) -> Mean:
         """Return the mean of a system."""
@@ -194,8 +207,10 @@ def compare(
     found = _found(plots, taken, design, asked)
     if found.standing == "looked" or not found.differences:
         return found
-    layout = layout_of(plots, np.isfinite(plots.values[quantity]) & taken, design)
+    used = np.isfinite(plots.values[quantity]) & taken
+    layout = layout_of(plots, used, design)
     found = replace(found, warnings=warnings_of(found.plots, layout, "" if found.unit == "1" else f" {found.unit}"))
+    found = guarded(found, plots, used, layout, design, asked)
     if not taken.all():
         again = _found(plots, np.ones_like(taken), design, asked)
         found = replace(found, with_all=again.differences)

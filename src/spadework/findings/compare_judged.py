@@ -26,7 +26,7 @@ from spadework.statistics.terms import UnclearModel
 if TYPE_CHECKING:
     from spadework.findings.compare import Finding
 
-__all__ = ["analysed_of", "differences_of", "judged"]
+__all__ = ["analysed_of", "differences_of", "judged", "tests_of"]
 
 _K = constants("compare_rules")
 _TINY: Final = 1e-12
@@ -88,7 +88,7 @@ def judged(bare: Finding, analysed: Strata | Model, layout: Layout, systems: lis
         differences=differences,
         inside=_inside(analysed, layout, systems, asked),
         pairs=pairs,
-        tests=_tests(analysed),
+        tests=tests_of(analysed),
         error_sd=sd,
         cv_share=sd / abs(grand) if grand else math.nan,
         error_df=df,
@@ -199,7 +199,8 @@ def _inside(analysed: Strata | Model, layout: Layout, systems: list[str], asked:
     return tuple(out)
 
 
-def _tests(analysed: Strata | Model) -> tuple[TermTest, ...]:
+def tests_of(analysed: Strata | Model) -> tuple[TermTest, ...]:
+    """Return the tests of all fixed terms that have something to be held against."""
     terms = analysed.terms if isinstance(analysed, Strata) else analysed.design.terms
     out = []
     for term in terms:

@@ -90,7 +90,7 @@ def layout_of(plots: Readings, used: NDArray[np.bool_], asked: Asked | None) -> 
     random: list[str] = []
     fixed = " * ".join(("system", *factors))
     fields = np.unique(data["field"][used]).size if "field" in data else 1
-    alone = _alone(data, used, ("system", *factors))
+    alone = "ground" not in data and _alone(data, used, ("system", *factors))  # years on one ground replicate nothing
     if fields > 1 and alone:
         random, kind = ["field"], "fields as blocks"
         words.append("fields taken as blocks, a sample of such fields")

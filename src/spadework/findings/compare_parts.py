@@ -7,14 +7,19 @@ from typing import Literal
 
 __all__ = [
     "Better",
+    "ByShuffling",
     "Difference",
     "Inside",
+    "LaidOtherwise",
     "LeftOut",
     "MarginCall",
     "Mean",
+    "Opinion",
     "Pair",
     "PlotRead",
     "Question",
+    "SecondOpinion",
+    "Shuffling",
     "TermTest",
     "Way",
 ]
@@ -157,6 +162,73 @@ class LeftOut:
     of: str
     with_it: Difference
     without: Difference
+
+
+@dataclass(frozen=True, slots=True)
+class ByShuffling:
+    """What dealing the labels out again says.
+
+    Attributes
+    ----------
+    of : str
+        Factor whose labels differ, or system that differs from the baseline.
+    p : float
+        Share of layouts in which labels seem to differ as much or more [1].
+    layouts : int
+        Layouts that were counted, or drawn.
+    exact : bool
+        True where every layout was counted.
+    smallest : float
+        Smallest chance that can come out [1].
+    alone : ByShuffling or None
+        Of a difference: the same with only the two systems changing places; None where they cannot.
+    """
+
+    of: str
+    p: float
+    layouts: int
+    exact: bool
+    smallest: float
+    alone: ByShuffling | None = None
+
+
+@dataclass(frozen=True)
+class Shuffling:
+    """Chances that rest on nothing but the drawing: of factors as a whole, of differences from the baseline, and what is told."""
+
+    terms: tuple[ByShuffling, ...]
+    differences: tuple[ByShuffling, ...]
+    told: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class LaidOtherwise:
+    """Plots that lie otherwise than the plan declares: both kinds of layout, why, and what the other one gives."""
+
+    declared: str
+    lies: str
+    why: str
+    tests: tuple[TermTest, ...]
+    differences: tuple[Difference, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Opinion:
+    """Differences from the baseline with their standard errors, by system, under one way to take neighbours as alike."""
+
+    name: str
+    differences: tuple[float, ...]
+    se: tuple[float, ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class SecondOpinion:
+    """A sensitivity beside the finding: systems, what comes of taking neighbours as alike, and a sentence on both."""
+
+    systems: tuple[str, ...]
+    opinions: tuple[Opinion, ...]
+    sentence: str
 
 
 @dataclass(frozen=True)

@@ -255,7 +255,8 @@ class Farm(Part):
     maize: m.Area = Key(description="Maize a year")
     window: m.Days = Key(description="Calendar days in which it should be done")
     fit_days: m.Share | None = Key(
-        None, description="Chance that a day is fit for the work; left out: worked out from fit_moisture and the weather"
+        None,
+        description="Chance that a day is fit for the work; left out: worked out from fit_moisture and the weather",
     )
     stay_fit: m.Share | None = Key(
         None,

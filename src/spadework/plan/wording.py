@@ -25,7 +25,12 @@ _LISTS: Final = {
     "wheels": "axles",
     "factor": "factors",
 }
-_INSIDE: Final = {"pass": "system.pass", "analysis": "slurry.analysis", "target": "band.target", "factor": "design.factor"}
+_INSIDE: Final = {
+    "pass": "system.pass",
+    "analysis": "slurry.analysis",
+    "target": "band.target",
+    "factor": "design.factor",
+}
 _LONGEST: Final = 60
 
 

@@ -12,6 +12,7 @@ from spadework.findings.compare_beside import Beside
 from spadework.plan import Plan
 from spadework.present.charts import to_svg
 from spadework.present.charts_compare import against_chart, plots_chart, residual_map
+from spadework.present.compare_guards import guard_blocks
 from spadework.present.compare_table import ALIKE, RATE
 from spadework.present.compare_words import (
     STANDINGS,
@@ -100,6 +101,7 @@ def _section(found: Finding, beside: Sequence[Beside]) -> Section:
         blocks.append(_tests(found))
     if beside:
         blocks += _beside(found, beside)
+    blocks += guard_blocks(found)
     if any(math.isfinite(row.residual) for row in found.plots):
         spec = residual_map(found)
         blocks.append(Drawing(f"left-{found.quantity}", to_svg(spec), spec["description"]))

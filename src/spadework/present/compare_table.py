@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from spadework import __version__
 from spadework.findings.compare import Finding
 from spadework.findings.compare_beside import Beside
+from spadework.present.compare_guards import guard_lines
 from spadework.present.compare_words import (
     figure,
     influence_sentence,
@@ -65,7 +66,7 @@ def compare_text(
     out += _list("At each label of the other factors, differences from the baseline", [
         inside_sentence(found, one) for one in found.inside
     ])  # fmt: skip
-    out += [*_tests(found), *_beside(found, beside)]
+    out += [*_tests(found), *_beside(found, beside), *guard_lines(found)]
     out += _list("Plots that do not count", found.missing)
     out += _list("With the plots that were left out put in again", _again(found))
     out += _list("What hangs on one plot", [influence_sentence(found, one) for one in found.influence])

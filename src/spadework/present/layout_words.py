@@ -117,9 +117,7 @@ def wheel_words(placed: Placed, told: Told) -> tuple[str, ...]:
                     wheeled.setdefault(row, []).append(outfit.name)
         free = [row for row in range(width.first_row, width.last_row + 1) if row not in wheeled]
         rows, clear = (", ".join(map(str, some)) or "none" for some in (sorted(wheeled), free))
-        out.append(
-            f"{system}: before the crop is up, measured rows {rows} under a wheel; {clear} under none"
-        )
+        out.append(f"{system}: before the crop is up, measured rows {rows} under a wheel; {clear} under none")
     return tuple(out)
 
 

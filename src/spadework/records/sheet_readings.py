@@ -54,8 +54,7 @@ _ASIDE: Final = (
 )
 """Columns that a printed sheet may carry for the reader; the plan knows what they say."""
 
-Slot = tuple[str, str, str, str, int, str]
-"""What a reading is of: record, field, plot, place, sample, time in UTC."""
+Slot = tuple[str, str, str, str, int, str]  # what a reading is of: record, field, plot, place, sample, time in UTC
 
 
 @dataclass(frozen=True)

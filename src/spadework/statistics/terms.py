@@ -18,8 +18,7 @@ from spadework.ranges import FloatArray
 
 __all__ = ["Design", "Term", "UnclearModel", "fixed_design", "read_terms", "together"]
 
-Term = tuple[str, ...]
-"""Names of the columns that a term is made of; one for a main effect or a covariate."""
+Term = tuple[str, ...]  # names of the columns that a term is made of; one for a main effect or a covariate
 
 _NAME = re.compile(r"[^\W\d]\w*")
 _MARK = re.compile(r"\s*([^\W\d]\w*|[+*:()])")
