@@ -36,6 +36,19 @@ _MORE: dict[str, dict[str, Any]] = {
             "harmless": "9.5 cm",
         },
     },
+    "layout": {
+        "header": "6 m",
+        "guard_rows": 2,
+        "tramline": "24 m",
+        "spray_gauge": "1.8 m",
+        "turning": "24 m",
+        "ends": "10 m",
+        "lane": "4 m",
+        "side": "3 m",
+        "obstacle": "3 m",
+        "water": "10 m",
+        "set_up": "60 m",
+    },
     "design": {
         "kind": "split plots",
         "blocks": 6,
@@ -79,7 +92,7 @@ _CONTAINER = {
 def _everything() -> dict[str, Any]:
     plan = tomllib.loads(DEMO)
     for table, keys in _MORE.items():
-        plan[table].update(keys)
+        plan.setdefault(table, {}).update(keys)
     for key in ("file", "start", "hours"):
         del plan["weather"][key]
     plan["tractor"][1]["engine_power"] = plan["tractor"][1].pop("power")

@@ -106,7 +106,7 @@ def digs(
 
 
 def _points(said: list[str]) -> list[str]:
-    from spadework.present.dose_found import wrapped
+    from spadework.present.table import wrapped
 
     return [line for one in said for line in wrapped(one, "  ", "- ")]
 

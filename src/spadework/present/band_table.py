@@ -14,7 +14,7 @@ from spadework.estimate.band_answers import WAITS
 from spadework.present.band_place import place_lines
 from spadework.present.band_weeks_words import CAREFUL, WORDS, Weeks, answers, at_days, day_rows, limit_rows
 from spadework.present.cautions import DEFER
-from spadework.present.table import WIDTH
+from spadework.present.table import WIDTH, wrapped
 from spadework.present.wording import INTERVAL, STANDING, STANDING_LONG, place_line, spread_of
 from spadework.ranges import FloatArray
 
@@ -36,14 +36,14 @@ def band_text(estimate: Estimate, found: list[Weeks]) -> str:
     found : list of Weeks
         From :func:`spadework.present.band_weeks_words.weeks_of`, one for each system to be told.
     """
-    out = ["The band under the row", *_wrapped(place_line(estimate))]
+    out = ["The band under the row", *wrapped(place_line(estimate))]
     if estimate.plan.invented:
         out += ["INVENTED: farm, machines and numbers are made up to show the tool; nothing here is advice."]
     out += ["", f"{STANDING_LONG[0].upper()}{STANDING_LONG[1:]}."]
-    out += _wrapped(f"Middle of the draws, in brackets the range that holds {INTERVAL}.")
+    out += wrapped(f"Middle of the draws, in brackets the range that holds {INTERVAL}.")
     out += ["", *place_lines(estimate)]
     for weeks in found:
-        out += ["", *_wrapped(f"{weeks.name}: the weeks after the slurry, {weeks.course.inputs.draws} draws"), ""]
+        out += ["", *wrapped(f"{weeks.name}: the weeks after the slurry, {weeks.course.inputs.draws} draws"), ""]
         for what, says in answers(weeks):
             out += textwrap.wrap(
                 says, WIDTH, initial_indent=f"  {what:<{_LABEL}}", subsequent_indent=" " * (_LABEL + 2)
@@ -51,16 +51,16 @@ def band_text(estimate: Estimate, found: list[Weeks]) -> str:
         out += ["", _line(_SHORT), _line(_UNITS)]
         out += [_line(tuple(cell.replace(" to ", "-") for cell in row)) for row in day_rows(weeks)]
         root = f"root: front of the fast first root, sown on day {weeks.wait}"
-        out += _wrapped(
+        out += wrapped(
             f"N left: not yet nitrate. Ammonia: free, in the water. Worst: largest ratio to a limit; {root}.", "  "
         )
         out += ["", "  Take note"]
         for note in (f"temperature of the soil: {weeks.course.soil.came_from}", *weeks.course.notes):
-            out += _wrapped(note, "  ", "- ")
+            out += wrapped(note, "  ", "- ")
     out += ["", "What it is held against (below half: clear; from half: watch; above: risk)"]
     for what, limit, source, standing in limit_rows():
-        out += _wrapped(f"{what}: {limit}. {source} [{standing}]", "  ", "- ")
-    out += ["", "Take care", *_wrapped(CAREFUL, "  ", "- "), *_wrapped(DEFER, "  ")]
+        out += wrapped(f"{what}: {limit}. {source} [{standing}]", "  ", "- ")
+    out += ["", "Take care", *wrapped(CAREFUL, "  ", "- "), *wrapped(DEFER, "  ")]
     out += ["", f"spadework {__version__}, {estimate.draws} draws, seed {estimate.seed}"]
     text = "\n".join(line.rstrip() for line in out)
     for sign, plain in (("−", "-"), ("–", "-"), ("°C", "degC"), ("\N{NARROW NO-BREAK SPACE}", " ")):
@@ -140,8 +140,3 @@ def _finite(days: FloatArray) -> dict[str, float | None]:
 
 def _line(cells: tuple[str, ...]) -> str:
     return " ".join(f"{cell:<{wide - 1}}" for cell, wide in zip(cells, _WIDTHS, strict=True))
-
-
-def _wrapped(text: str, indent: str = "", mark: str = "") -> list[str]:
-    plain = " ".join(text.split())
-    return textwrap.wrap(plain, WIDTH, initial_indent=indent + mark, subsequent_indent=indent + " " * len(mark))

@@ -10,7 +10,7 @@ from typing import Final
 
 from spadework import __version__
 from spadework.present.cautions import CAUTIONS, DEFER
-from spadework.present.dose_found import wrapped as _wrapped_anywhere
+from spadework.present.table import wrapped as _wrapped_anywhere
 from spadework.reference import constants
 from spadework.statistics.foretell import Fields, Foretold
 from spadework.statistics.randomise import Laid

@@ -8,8 +8,8 @@ from typing import Final
 from spadework.findings.compare import Finding
 from spadework.findings.compare_parts import ByShuffling, Difference, LaidOtherwise, TermTest
 from spadework.present.compare_words import figure, p_text, places_of, unit_said
-from spadework.present.dose_found import wrapped
 from spadework.present.report_blocks import Block, Cell, Grid, Text
+from spadework.present.table import wrapped
 
 __all__ = ["guard_blocks", "guard_lines"]
 

@@ -20,7 +20,7 @@ from spadework.present.compare_words import (
     standing_sentence,
     unit_said,
 )
-from spadework.present.dose_found import wrapped
+from spadework.present.table import wrapped
 from spadework.reference import constants
 
 __all__ = ["ALIKE", "RATE", "compare_text"]

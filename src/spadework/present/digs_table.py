@@ -23,7 +23,7 @@ from spadework.present.dig_words import (
     headline,
     judged,
 )
-from spadework.present.dose_found import wrapped
+from spadework.present.table import wrapped
 
 __all__ = ["ahead_text", "digs_text"]
 

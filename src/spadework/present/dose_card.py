@@ -15,8 +15,8 @@ from spadework.estimate.chain import Chain, Step
 from spadework.plan import Fault, PlanFaults
 from spadework.plan.faults import nearest
 from spadework.present.cautions import CAUTIONS, DEFER
-from spadework.present.dose_found import bucket_lines, load_lines, wrapped
-from spadework.present.table import WIDTH
+from spadework.present.dose_found import bucket_lines, load_lines
+from spadework.present.table import WIDTH, wrapped
 from spadework.present.wording import STANDING_LONG, interval_text, place_line, spread_of
 from spadework.quantities import show
 from spadework.ranges import FloatArray

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from spadework.plan import Fault, PlanFaults
-from spadework.present.table import WIDTH
+from spadework.present.table import wrapped
 from spadework.quantities import show
 from spadework.ranges import FloatArray
 from spadework.records.dose_files import LARGEST_FLOW_M3_MIN, Catches, Loads
@@ -29,7 +28,7 @@ from spadework.science.machinery.flow import dose_from_weighed, off_target, weig
 if TYPE_CHECKING:
     from spadework.present.dose_card import Setting
 
-__all__ = ["bucket_lines", "load_lines", "verdict", "wrapped"]
+__all__ = ["bucket_lines", "load_lines", "verdict"]
 
 _K = constants("bucket_test")
 
@@ -242,12 +241,6 @@ def verdict(apart: float, error: float, tolerance: float) -> str:
     if abs(apart) - error > tolerance:
         return "too much" if apart > 0 else "too little"
     return "in doubt"
-
-
-def wrapped(text: str, indent: str = "", mark: str = "") -> list[str]:
-    """Return a text as lines that fit the card."""
-    plain = " ".join(text.split())
-    return textwrap.wrap(plain, WIDTH, initial_indent=indent + mark, subsequent_indent=indent + " " * len(mark))
 
 
 def _outlets(names: Sequence[str]) -> str:

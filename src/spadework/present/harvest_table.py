@@ -12,7 +12,7 @@ import numpy as np
 
 from spadework import __version__
 from spadework.findings.harvest import LoggedPlots, PlotYields
-from spadework.present.dose_found import wrapped
+from spadework.present.table import wrapped
 
 __all__ = ["logged_text", "plots_csv", "removed_csv", "weighed_text"]
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from spadework import __version__
-from spadework.present.dose_found import wrapped
+from spadework.present.table import wrapped
 from spadework.records.pooling import FieldDifferences
 from spadework.statistics.pooling import Pooled, chance_above
 

@@ -33,7 +33,7 @@ from spadework.present.pressure_facts import (
     runs,
     wheel_words,
 )
-from spadework.present.table import WIDTH
+from spadework.present.table import wrapped
 from spadework.present.wording import INTERVAL, STANDING, STANDING_LONG, figure_text, place_line, spread_of
 from spadework.ranges import FloatArray
 
@@ -98,27 +98,27 @@ def pressure_text(
         True tells every axle of a pass, False the one that reaches deepest.
     """
     estimate, limit = found.estimate, limit or thumb_limit()
-    out = ["What presses on the soil?", *_wrapped(place_line(estimate))]
+    out = ["What presses on the soil?", *wrapped(place_line(estimate))]
     if estimate.plan.invented:
         out += ["INVENTED: farm, machines and numbers are made up to show the tool; nothing here is advice."]
     out += ["", f"{STANDING_LONG[0].upper()}{STANDING_LONG[1:]}."]
-    out += _wrapped(f"Middle of {estimate.draws} draws, in brackets the range that holds {INTERVAL}.")
-    out += _wrapped(NO_DAMAGE)
+    out += wrapped(f"Middle of {estimate.draws} draws, in brackets the range that holds {INTERVAL}.")
+    out += wrapped(NO_DAMAGE)
     what = "every axle" if every else "the axle that reaches deepest"
     out += ["", f"Wheels of every pass: {what}", _line(_HEADS, _WIDTHS), _line(_SECOND, _WIDTHS)]
     out += _passes(found, chosen, every=every)
-    out += _wrapped(
+    out += wrapped(
         "Contact and stress with the tank full, straight below the middle of the wheel; depths from the surface that it "
         "stands on. Driven on: share of the ground by that pass, headlands left out.",
         "  ",
     )
     out += ["", *_limits(found, chosen, limit), "", *_classes(found, chosen, limit)]
     out += ["", *_emptying(found, chosen), "", *_driven(found, chosen)]
-    out += ["", "Take note", *(line for note in notes(found) for line in _wrapped(note, "  ", "- "))]
-    out += ["", "Take care", *(line for text in CAREFUL for line in _wrapped(text, "  ", "- ")), *_wrapped(DEFER, "  ")]
+    out += ["", "Take note", *(line for note in notes(found) for line in wrapped(note, "  ", "- "))]
+    out += ["", "Take care", *(line for text in CAREFUL for line in wrapped(text, "  ", "- ")), *wrapped(DEFER, "  ")]
     out += ["", "Where the numbers come from"]
-    out += [line for mark, what, text in leaned_on(found) for line in _wrapped(f"[{mark}] {what}. {text}", "  ", "- ")]
-    out += [line for text, names in formulas(found) for line in _wrapped(f"{text}: {names}", "  ", "- ")]
+    out += [line for mark, what, text in leaned_on(found) for line in wrapped(f"[{mark}] {what}. {text}", "  ", "- ")]
+    out += [line for text, names in formulas(found) for line in wrapped(f"{text}: {names}", "  ", "- ")]
     out += ["", f"spadework {__version__}, {estimate.draws} draws, seed {estimate.seed}"]
     text = "\n".join(line.rstrip() for line in out)
     for sign, plain in (("−", "-"), ("–", "-"), ("\N{NARROW NO-BREAK SPACE}", " "), ("\N{NO-BREAK SPACE}", " ")):
@@ -130,22 +130,22 @@ def _passes(found: Pressures, chosen: Sequence[Pressing], *, every: bool) -> lis
     lines, before = [], -1
     for one in chosen:
         if one.system != before:
-            lines += _wrapped(found.estimate.systems[one.system], "  ")
+            lines += wrapped(found.estimate.systems[one.system], "  ")
             before = one.system
         share = f"{100 * found.driven.passes[one.step]:.0f} % driven on"
         if not every:
-            lines += _wrapped(f"{one.number} {one.name}, {share}: {wheel_words(found, one.deepest)}", "    ")
+            lines += wrapped(f"{one.number} {one.name}, {share}: {wheel_words(found, one.deepest)}", "    ")
             lines.append(_line(_narrow(cells(found, one.deepest)), _WIDTHS))
             continue
-        lines += _wrapped(f"{one.number} {one.name}, {share}", "    ")
+        lines += wrapped(f"{one.number} {one.name}, {share}", "    ")
         for row in one.rows:
-            lines += _wrapped(wheel_words(found, row), "     ")
+            lines += wrapped(wheel_words(found, row), "     ")
             lines.append(_line(_narrow(cells(found, row)), _WIDTHS))
     return lines
 
 
 def _limits(found: Pressures, chosen: Sequence[Pressing], limit: Limit) -> list[str]:
-    lines = _wrapped(f"Against a limit, tank full: {limit_words(limit)}")
+    lines = wrapped(f"Against a limit, tank full: {limit_words(limit)}")
     alike: dict[str, list[Pressing]] = {}
     for text in held_texts(found, limit, chosen):
         keeps = "any load" if text.keeps.startswith("any") else f"up to {text.keeps} kN"
@@ -156,7 +156,7 @@ def _limits(found: Pressures, chosen: Sequence[Pressing], limit: Limit) -> list[
         )
         alike.setdefault(said, []).append(text.one)
     for said, ones in alike.items():
-        lines += [*_wrapped(f"{_named(found, ones)}:", "  "), *_wrapped(said, "    ")]
+        lines += [*wrapped(f"{_named(found, ones)}:", "  "), *wrapped(said, "    ")]
     return lines
 
 
@@ -169,7 +169,7 @@ def _named(found: Pressures, ones: Sequence[Pressing]) -> str:
 
 
 def _classes(found: Pressures, chosen: Sequence[Pressing], limit: Limit) -> list[str]:
-    lines = _wrapped(
+    lines = wrapped(
         f"Stress at {limit.depth_cm:g} cm against classes of soil strength, each a wide band that falls as the soil gets wetter; "
         "measure your own subsoil"
     )
@@ -181,7 +181,7 @@ def _classes(found: Pressures, chosen: Sequence[Pressing], limit: Limit) -> list
         )
         alike.setdefault(said, []).append(one)
     for said, ones in alike.items():
-        lines += [*_wrapped(f"{_named(found, ones)}:", "  "), *_wrapped("; ".join(said), "    ")]
+        lines += [*wrapped(f"{_named(found, ones)}:", "  "), *wrapped("; ".join(said), "    ")]
     return lines
 
 
@@ -190,15 +190,15 @@ def _emptying(found: Pressures, chosen: Sequence[Pressing]) -> list[str]:
     if not curves:
         return ["No tanker drives here with its load, so no load falls along the run."]
     field = found.estimate.plan.field
-    lines = _wrapped(f"Wheel load along the run as the tank empties; a run of the field is {field.length.text} long")
+    lines = wrapped(f"Wheel load along the run as the tank empties; a run of the field is {field.length.text} long")
     for one, curve in zip(every, curves, strict=True):
-        lines += _wrapped(f"{curve.words[0]}: {wheel_words(found, one.row)}, {curve.words[1]}", "  ")
+        lines += wrapped(f"{curve.words[0]}: {wheel_words(found, one.row)}, {curve.words[1]}", "  ")
         places = [share * one.empty_m for share in (0, 0.25, 0.5, 0.75, 1)]
         middles = np.interp(places, one.run_m, [point[1] for point in curve.points])
         said = ", ".join(
             f"{figure_text(m, 0)} m {figure_text(load, 0)}" for m, load in zip(places, middles.tolist(), strict=True)
         )
-        lines += _wrapped(f"kN after {said}", "    ")
+        lines += wrapped(f"kN after {said}", "    ")
     return lines
 
 
@@ -212,7 +212,7 @@ def _driven(found: Pressures, chosen: Sequence[Pressing]) -> list[str]:
             first, *more = textwrap.wrap(name, _DRIVEN_WIDTHS[0] - 2) or [""]
             lines.append(_line((first, *shares), _DRIVEN_WIDTHS, 2))
             lines += [f"    {line}" for line in more]
-    lines += _wrapped(
+    lines += wrapped(
         "All passes of a system. By chance: tracks fall as they fall. From one side: every pass begins at the same side of "
         "the field and keeps its width, wheels counted one by one. Headlands, turns, feeders and harvest come on top.",
         "  ",
@@ -315,8 +315,3 @@ def _narrow(texts: tuple[str, ...]) -> tuple[str, ...]:
 
 def _line(texts: Sequence[str], widths: Sequence[int], indent: int = 6) -> str:
     return " " * indent + "".join(f"{text:<{wide - 1}} " for text, wide in zip(texts, widths, strict=True))
-
-
-def _wrapped(text: str, indent: str = "", mark: str = "") -> list[str]:
-    plain = " ".join(text.split())
-    return textwrap.wrap(plain, WIDTH, initial_indent=indent + mark, subsequent_indent=indent + " " * len(mark))

@@ -11,9 +11,9 @@ from spadework import __version__
 from spadework.findings.measured import ALL_SYSTEMS, Measured, Row
 from spadework.present.compare_words import STANDINGS, figure
 from spadework.present.digs_data import _plain
-from spadework.present.dose_found import wrapped
 from spadework.present.report import Report
 from spadework.present.report_blocks import Block, Cell, Grid, Items, Section, Text
+from spadework.present.table import wrapped
 from spadework.present.wording import place_line
 
 if TYPE_CHECKING:

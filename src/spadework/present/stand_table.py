@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import textwrap
-
 from spadework import __version__
 from spadework.findings.stand import StandFound, Standing
-from spadework.present.table import WIDTH
+from spadework.present.table import wrapped
 from spadework.present.wording import figure_text
 from spadework.science.seedbed.stand import emerged_of_sown
 
@@ -36,7 +34,7 @@ def stand_text(
     sure = f"{100 * found.confidence_share:g} %"
     out = [
         "The stand, row unit by row unit",
-        *_wrapped(f"{file}: {found.places} places, rows {row_spacing_cm:g} cm apart"),
+        *wrapped(f"{file}: {found.places} places, rows {row_spacing_cm:g} cm apart"),
     ]
     if invented:
         out.append("INVENTED: farm, machines and numbers are made up to show the tool; nothing here is advice.")
@@ -51,7 +49,7 @@ def stand_text(
             f"{one.low_in} of {found.places}{mark}",
         )  # fmt: skip
         out.append(_line(cells))
-    out += ["", *_wrapped(_verdict(found))]
+    out += ["", *wrapped(_verdict(found))]
     out += ["", f"All units: {_per_ha(found.all)} plants/ha"]
     if found.low_units:
         out.append(f"Without unit {_listed(found.low_units)}: {_per_ha(found.without_low)} plants/ha")
@@ -64,8 +62,8 @@ def stand_text(
             said = f"{system.name}: {_per_ha(system.stand)}"
             if found.low_units:
                 said += f"; {_per_ha(system.without_low)}"
-            out += _wrapped(said, "  ")
-        out += _wrapped(
+            out += wrapped(said, "  ")
+        out += wrapped(
             "These intervals hold the chance of counting only. Whether systems differ is said by plots, not by plants: a "
             "replicated comparison of the plots' stands has to say it."
         )
@@ -77,7 +75,7 @@ def stand_text(
         "seeds more evenly than chance, so the intervals of counts are rather too wide",
         "units are numbered on the machine from the left, seen forwards; on the way back they lie the other way round",
     ):
-        out += _wrapped(note, "  ", "- ")
+        out += wrapped(note, "  ", "- ")
     out += ["", f"spadework {__version__}"]
     return "\n".join(line.rstrip() for line in out).replace("−", "-").replace("\N{NARROW NO-BREAK SPACE}", " ")
 
@@ -113,8 +111,3 @@ def _listed(units: tuple[int, ...]) -> str:
 
 def _line(cells: tuple[str, ...]) -> str:
     return "".join(f"{cell:<{size}}" for cell, size in zip(cells, _SIZES, strict=True))
-
-
-def _wrapped(text: str, indent: str = "", mark: str = "") -> list[str]:
-    plain = " ".join(text.split())
-    return textwrap.wrap(plain, WIDTH, initial_indent=indent + mark, subsequent_indent=indent + " " * len(mark))

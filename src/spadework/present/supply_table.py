@@ -27,7 +27,7 @@ from spadework.present.supply_words import (
     ways_words,
     without_empty,
 )
-from spadework.present.table import WIDTH
+from spadework.present.table import WIDTH, wrapped
 from spadework.present.wording import INTERVAL, STANDING_LONG, place_line, price_line, spread_of
 
 __all__ = ["supply_text"]
@@ -63,32 +63,32 @@ def supply_text(estimate: Estimate, system: str | None = None, km: tuple[float, 
         If no system is called so, it places no slurry, or none does.
     """
     chosen = _chosen(estimate, system)
-    out = ["Supply of slurry", *_wrapped(place_line(estimate))]
+    out = ["Supply of slurry", *wrapped(place_line(estimate))]
     if estimate.plan.invented:
         out += ["INVENTED: farm, machines and numbers are made up to show the tool; nothing here is advice."]
     out += ["", f"{STANDING_LONG[0].upper()}{STANDING_LONG[1:]}."]
-    out += _wrapped(
+    out += wrapped(
         f"Middle of {estimate.draws} draws, in brackets the range that holds {INTERVAL}. {price_line(estimate)}."
     )
     for group in outfits(estimate, chosen):
         for s in group:
-            out += ["", *_wrapped(estimate.systems[s])]
+            out += ["", *wrapped(estimate.systems[s])]
             for label, (cell,) in without_empty([supply_rows(estimate, s)]):
                 out += textwrap.wrap(
                     cell.text, WIDTH, initial_indent=f"  {label:<{_LABEL}}", subsequent_indent=" " * (_LABEL + 2)
                 )
             for words in (waiting_words(estimate, s), load_words(estimate, s)):
-                out += _wrapped(words, "  ")
+                out += wrapped(words, "  ")
         out += _outfit(estimate, group, km)
     if estimate.notes:
         out += ["", "Take note"]
         for note in estimate.notes:
-            out += _wrapped(note, "  ", "- ")
+            out += wrapped(note, "  ", "- ")
     out += ["", "Take care"]
     for caution in CAUTIONS:
         if caution.title in _CARE_FOR:
-            out += _wrapped(f"{caution.title}. {caution.text}", "  ", "- ")
-    out += [*_wrapped(DEFER, "  "), "", f"spadework {__version__}, {estimate.draws} draws, seed {estimate.seed}"]
+            out += wrapped(f"{caution.title}. {caution.text}", "  ", "- ")
+    out += [*wrapped(DEFER, "  "), "", f"spadework {__version__}, {estimate.draws} draws, seed {estimate.seed}"]
     text = "\n".join(line.rstrip() for line in out)
     return text.replace("−", "-").replace("–", "-").replace("\N{NARROW NO-BREAK SPACE}", " ")
 
@@ -113,28 +113,28 @@ def _outfit(estimate: Estimate, group: list[int], km: tuple[float, float] | None
     outfit = "; ".join(m.name for m in placing_step_of(estimate, system).machines)
     names = " and ".join(estimate.systems[s] for s in group)
     unit = unit_text("EUR/m3", estimate.plan.prices.currency)
-    out = ["", *_wrapped(f"Other ways for the outfit of {names}: {outfit}")]
+    out = ["", *wrapped(f"Other ways for the outfit of {names}: {outfit}")]
     if rows := feeders_table(estimate, system):
         distance = estimate.plan.field.store_distance.text
-        out += ["", *_wrapped(f"Other numbers of feeders, {distance} from the store", "  ")]
+        out += ["", *wrapped(f"Other numbers of feeders, {distance} from the store", "  ")]
         for line in [(*_FEEDERS, unit), *(feeders_cells(row)[:-1] for row in rows)]:
             out.append("  " + "".join(f"{text:<{wide}}" for text, wide in zip(line, _WIDTHS, strict=True)))
         marks = (("In the plan", "planned"), ("Fewest that keep the outfit going", "enough"), ("Cheapest", "cheapest"))
         known = [f"{words}: {row.feeders}." for words, mark in marks for row in rows if getattr(row, mark)]
-        out += _wrapped(" ".join(known), "  ")
+        out += wrapped(" ".join(known), "  ")
     ways = ways_at(estimate, system, usual_distances(estimate, *(km or (None, None))))
-    out += ["", *_wrapped(f"{unit} in the ground, outfit and supply together, by distance", "  ")]
+    out += ["", *wrapped(f"{unit} in the ground, outfit and supply together, by distance", "  ")]
     for start in range(0, len(ways.options), _WAYS):
         out += _by_distance(ways, range(start, min(start + _WAYS, len(ways.options))), _shown(estimate, ways))
     for words in ways_words(ways):
-        out += _wrapped(f"{words}.", "  ", "- ")
+        out += wrapped(f"{words}.", "  ", "- ")
     if estimate.draws > GRID_DRAWS:
-        out += _wrapped(f"Every distance is gone through with {GRID_DRAWS} of the draws.", "  ")
+        out += wrapped(f"Every distance is gone through with {GRID_DRAWS} of the draws.", "  ")
     if any(option.way == "hose" for option in ways.options):
-        out += _wrapped(HOSE_WORDS, "  ")
+        out += wrapped(HOSE_WORDS, "  ")
     if any(option.way == "brought" for option in ways.options):
-        out += _wrapped("What others charge is taken as the same at every distance.", "  ")
-    return [*out, *(line for note in ways.notes for line in _wrapped(note, "  ", "- "))]
+        out += wrapped("What others charge is taken as the same at every distance.", "  ")
+    return [*out, *(line for note in ways.notes for line in wrapped(note, "  ", "- "))]
 
 
 def _by_distance(ways: Ways, options: range, shown: list[int]) -> list[str]:
@@ -165,8 +165,3 @@ def _shown(estimate: Estimate, ways: Ways) -> list[int]:
         for place, km in enumerate(ways.distances_km)
         if place % 4 == 0 or place == last or abs(km - planned) < 1e-6
     ]
-
-
-def _wrapped(text: str, indent: str = "", mark: str = "") -> list[str]:
-    plain = " ".join(text.split())
-    return textwrap.wrap(plain, WIDTH, initial_indent=indent + mark, subsequent_indent=indent + " " * len(mark))

@@ -24,7 +24,7 @@ from spadework.present.wording import (
     weather_line,
 )
 
-__all__ = ["WIDTH", "estimate_table"]
+__all__ = ["WIDTH", "estimate_table", "wrapped"]
 
 WIDTH = 100
 _NAME = 22
@@ -45,26 +45,26 @@ def estimate_table(estimate: Estimate) -> str:
         Lines without trailing blanks; the same estimate gives the same text on every terminal.
     """
     plan = estimate.plan
-    out = [*_wrapped(plan.question), *_wrapped(place_line(estimate))]
+    out = [*wrapped(plan.question), *wrapped(place_line(estimate))]
     if plan.invented:
         out += ["INVENTED: farm, machines and numbers are made up to show the tool; nothing here is advice."]
     out += ["", f"{STANDING_LONG[0].upper()}{STANDING_LONG[1:]}."]
-    out += _wrapped(
+    out += wrapped(
         f"Middle of {estimate.draws} draws, in brackets the range that holds {INTERVAL}. {price_line(estimate)}."
     )
-    out += _wrapped(f"{terms_line(estimate)}.")
+    out += wrapped(f"{terms_line(estimate)}.")
     for title, group in GROUPS:
         shown = [main for main in group if any(estimate.has(main.name, s) for s in range(len(estimate.systems)))]
         if shown:
             out += ["", title, *_block(estimate, shown)]
         if any(main.name == "loss_share" for main in shown):
-            out += _wrapped(f"Ammonia: spread {weather_line(estimate.weather)}.", "  ")
-            out += _wrapped("The factors used do not move with the weather; hot and windy hours lose more.", "  ")
+            out += wrapped(f"Ammonia: spread {weather_line(estimate.weather)}.", "  ")
+            out += wrapped("The factors used do not move with the weather; hot and windy hours lose more.", "  ")
     out += ["", *_differences(estimate)]
     if estimate.notes:
         out += ["", "Take note"]
         for note in estimate.notes:
-            out += _wrapped(note, "  ", "- ")
+            out += wrapped(note, "  ", "- ")
     out += ["", f"spadework {__version__}, {estimate.draws} draws, seed {estimate.seed}"]
     return "\n".join(line.rstrip() for line in out).replace("−", "-").replace("\N{NARROW NO-BREAK SPACE}", " ")
 
@@ -89,11 +89,11 @@ def _block(estimate: Estimate, group: list[Main]) -> list[str]:
 
 def _differences(estimate: Estimate) -> list[str]:
     base = estimate.systems[estimate.baseline]
-    lines = [*_wrapped(f"How sure is the difference to {base}?")]
+    lines = [*wrapped(f"How sure is the difference to {base}?")]
     for s, name in enumerate(estimate.systems):
         if s == estimate.baseline:
             continue
-        lines += _wrapped(name, "  ")
+        lines += wrapped(name, "  ")
         for main in MAIN:
             values = difference(estimate, main.name, s)
             if values is None or main.name == "loss_share":
@@ -102,13 +102,14 @@ def _differences(estimate: Estimate) -> list[str]:
             shown = interval_text(spread, min(2, decimals_for([spread], main.factor)), main.factor, sign=True)
             label = f"{main.short}, {unit_of(main, estimate)}"
             lines.append(f"    {label:<36}{shown:<28}{chance(values)}")
-    lines += _wrapped(
+    lines += wrapped(
         "The share of draws says what the models and the stated spreads make of it; the models themselves may err.",
         "  ",
     )
     return lines
 
 
-def _wrapped(text: str, indent: str = "", mark: str = "") -> list[str]:
+def wrapped(text: str, indent: str = "", mark: str = "") -> list[str]:
+    """Return a text as lines no wider than :data:`WIDTH`, the first behind a mark, the others level with its words."""
     plain = " ".join(text.split())
     return textwrap.wrap(plain, WIDTH, initial_indent=indent + mark, subsequent_indent=indent + " " * len(mark))

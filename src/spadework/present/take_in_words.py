@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Final
 
-from spadework.present.dose_found import wrapped
+from spadework.present.table import wrapped
 
 if TYPE_CHECKING:
     from spadework.records.reading_row import Reading

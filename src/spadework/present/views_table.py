@@ -7,7 +7,7 @@ import textwrap
 from spadework import __version__
 from spadework.estimate import Estimate
 from spadework.plan import Fault, PlanFaults
-from spadework.present.table import WIDTH
+from spadework.present.table import wrapped
 from spadework.present.views_words import (
     PassView,
     area_text,
@@ -51,11 +51,11 @@ def views_table(estimate: Estimate, system: str | None = None) -> str:
     views = pass_views(estimate)
     chosen = [s for s, name in enumerate(estimate.systems) if system in (None, name)]
     currency = estimate.plan.prices.currency
-    out = ["Hire it, own it, or use what is there?", *_wrapped(place_line(estimate))]
+    out = ["Hire it, own it, or use what is there?", *wrapped(place_line(estimate))]
     if estimate.plan.invented:
         out += ["INVENTED: farm, machines and numbers are made up to show the tool; nothing here is advice."]
     out += ["", f"{STANDING_LONG[0].upper()}{STANDING_LONG[1:]}."]
-    out += _wrapped(
+    out += wrapped(
         f"{price_line(estimate)}. In {currency}/ha; brackets hold {INTERVAL}. Own in full: shared over the hours a year in "
         "the plan. One more hectare: diesel, oil, labour and repairs."
     )
@@ -71,7 +71,7 @@ def views_table(estimate: Estimate, system: str | None = None) -> str:
     out += _asked([views[s] for s in chosen])
     out += ["", "To be fair"]
     for lead, text in fairness(estimate, views):
-        out += _wrapped(f"{lead} {text}", "  ", "- ")
+        out += wrapped(f"{lead} {text}", "  ", "- ")
     out += ["", f"spadework {__version__}, {estimate.draws} draws, seed {estimate.seed}"]
     plain = str.maketrans({"−": "-", "–": "-", "\N{NARROW NO-BREAK SPACE}": " "})
     return "\n".join(line.rstrip() for line in out).translate(plain)
@@ -85,7 +85,7 @@ def _pass(view: PassView) -> list[str]:
     use = f"your use {area_text(view.owned.use)} ha a year"
     words = "none pays" if view.pays_from is None else area_text(view.pays_from)
     pays = "" if words == "none pays" else f"; own pays from {words} ha a year"
-    return [*lines, *_wrapped(f"{use}{pays}; {view.verdict}", "      ")]
+    return [*lines, *wrapped(f"{use}{pays}; {view.verdict}", "      ")]
 
 
 def _amounts(estimate: Estimate, s: int, currency: str) -> list[str]:
@@ -94,11 +94,11 @@ def _amounts(estimate: Estimate, s: int, currency: str) -> list[str]:
 
     volume = f", {said('cost_per_m3')} {currency}/m3 of slurry" if estimate.has("cost_per_m3", s) else ""
     return [
-        *_wrapped(
+        *wrapped(
             f"with bringing the slurry {said('pass_cost')} {currency}/ha{volume}",
             "  ",
         ),
-        *_wrapped(
+        *wrapped(
             f"with slurry and fertiliser {said('cost')} {currency}/ha, {said('cost_per_tonne')} {currency}/t of dry "
             "matter",
             "  ",
@@ -112,15 +112,10 @@ def _asked(views: list[list[PassView]]) -> list[str]:
         return []
     lines = ["", "What contractors asked"]
     for name, contractor in contractors.items():
-        lines += _wrapped(f"{name}: {asked_line(contractor)}", "  ", "- ")
+        lines += wrapped(f"{name}: {asked_line(contractor)}", "  ", "- ")
     return lines
 
 
 def _line(label: str, *cells: str) -> str:
     wide = [_LABEL, *(_COLUMN for _ in cells)]
     return "  " + "".join(f"{cell:<{width - 1}} " for cell, width in zip((label, *cells), wide, strict=True))
-
-
-def _wrapped(text: str, indent: str = "", mark: str = "") -> list[str]:
-    plain = " ".join(text.split())
-    return textwrap.wrap(plain, WIDTH, initial_indent=indent + mark, subsequent_indent=indent + " " * len(mark))

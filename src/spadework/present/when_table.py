@@ -14,7 +14,7 @@ from spadework.estimate import Estimate, Spread
 from spadework.estimate.explain import unit_text
 from spadework.estimate.when import Best, When
 from spadework.present.cautions import CAUTIONS, DEFER
-from spadework.present.table import WIDTH
+from spadework.present.table import wrapped
 from spadework.present.wording import (
     INTERVAL,
     STANDING_LONG,
@@ -162,41 +162,41 @@ def when_text(estimate: Estimate, when: When) -> str:
         From :func:`spadework.estimate.when.start_hours`.
     """
     unit = unit_text("EUR/ha", estimate.plan.prices.currency)
-    out = ["When to go", *_wrapped(place_line(estimate))]
+    out = ["When to go", *wrapped(place_line(estimate))]
     if estimate.plan.invented:
         out += ["INVENTED: farm, machines and numbers are made up to show the tool; nothing here is advice."]
     out += [
         "",
         f"{STANDING_LONG[0].upper()}{STANDING_LONG[1:]}.",
-        *_wrapped(f"Weather: {when.came_from}. {NO_FORECAST}"),
+        *wrapped(f"Weather: {when.came_from}. {NO_FORECAST}"),
     ]
-    out += _wrapped(f"{window_words(when)}.")
-    out += _wrapped(
+    out += wrapped(f"{window_words(when)}.")
+    out += wrapped(
         f"Model of the course: {when.model}. Middle of {when.draws} draws, in brackets the range that holds {INTERVAL}. "
         f"Money: bought N that the lost N would have replaced, up to the need; passes not counted. {price_line(estimate)}."
     )
-    out += ["", *_wrapped("N lost as ammonia, kg N/ha, by the hour chosen")]
+    out += ["", *wrapped("N lost as ammonia, kg N/ha, by the hour chosen")]
     out.append(_line(("", "mean hour", "best tenth", "worst tenth", f"best, {unit}")))
     for worth in worths(estimate, when):
         cells = (_n(worth.mean), _n(worth.best), _n(worth.worst), _n(worth.hour_money))
         out += _named(worth.system, cells)
-    out += _wrapped(f"Last column: what the best tenth saves against the mean hour, {unit}.", "  ")
-    out += ["", *_wrapped("Best hours, one a day")]
+    out += wrapped(f"Last column: what the best tenth saves against the mean hour, {unit}.", "  ")
+    out += ["", *wrapped("Best hours, one a day")]
     out.append(_line(("", "start", "kg N/ha", "% of ammoniacal N", unit)))
     for row, system in enumerate(when.systems):
         for number, best in enumerate(when.best_of_days(row)):
             out += _named(estimate.systems[system] if number == 0 else "", best_cells(when, row, best))
-    out += ["", *_wrapped("The hour or the machine?")]
+    out += ["", *wrapped("The hour or the machine?")]
     for words in machine_words(estimate, when):
-        out += _wrapped(f"{words}.", "  ", "- ")
+        out += wrapped(f"{words}.", "  ", "- ")
     out += ["", "Take note"]
     for note in dict.fromkeys((*when.notes, *estimate.notes)):
-        out += _wrapped(note, "  ", "- ")
-    out += ["", "Take care", *_wrapped(RULES_STAY, "  ", "- ")]
+        out += wrapped(note, "  ", "- ")
+    out += ["", "Take care", *wrapped(RULES_STAY, "  ", "- ")]
     for caution in CAUTIONS:
         if caution.title == _CARE:
-            out += _wrapped(f"{caution.title}. {caution.text}", "  ", "- ")
-    out += [*_wrapped(DEFER, "  "), "", f"spadework {__version__}, {when.draws} draws, seed {estimate.seed}"]
+            out += wrapped(f"{caution.title}. {caution.text}", "  ", "- ")
+    out += [*wrapped(DEFER, "  "), "", f"spadework {__version__}, {when.draws} draws, seed {estimate.seed}"]
     text = "\n".join(line.rstrip() for line in out)
     return text.replace("−", "-").replace("–", "-").replace("ø", "o").replace("\N{NARROW NO-BREAK SPACE}", " ")
 
@@ -242,8 +242,3 @@ def _named(name: str, cells: tuple[str, ...]) -> list[str]:
 
 def _line(cells: tuple[str, ...]) -> str:
     return f"  {cells[0]:<{_NAME - 2}}" + "".join(f"{cell:<{_COLUMN - 1}} " for cell in cells[1:])
-
-
-def _wrapped(text: str, indent: str = "", mark: str = "") -> list[str]:
-    plain = " ".join(text.split())
-    return textwrap.wrap(plain, WIDTH, initial_indent=indent + mark, subsequent_indent=indent + " " * len(mark))
