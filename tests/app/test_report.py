@@ -166,6 +166,12 @@ def test_rival_ammonia_and_both_gap_targets_stand_beside_ours(html: str) -> None
         assert f"<td>{target}</td>" in html
 
 
+def test_what_the_slurry_holds_stands_with_the_nitrogen(built: Report, html: str) -> None:
+    section = next(s for s in built.sections if s.key == "nitrogen")
+    assert any(isinstance(block, Grid) and block.caption == "What the slurry holds" for block in section.blocks)
+    assert "What the slurry holds</caption>" in html
+
+
 def test_least_certain_sources_come_first(html: str) -> None:
     places = [html.index(mark) for mark in ("TO BE CHECKED: ", "OUR CHOICE: ", "read in the source: ")]
     assert places == sorted(places)

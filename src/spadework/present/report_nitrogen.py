@@ -13,6 +13,7 @@ from spadework.present.charts_nitrogen import flow_chart
 from spadework.present.report_blocks import Block, Cell, Drawing, Grid, Section, Text, anchor
 from spadework.present.report_money import systems_in_groups
 from spadework.present.report_need import available_blocks, figure_grid, need_blocks
+from spadework.present.report_slurry import slurry_blocks
 from spadework.present.wording import STANDING, figure_text, interval_text, weather_line
 from spadework.reference import Row, load
 
@@ -55,7 +56,7 @@ def nitrogen_section(estimate: Estimate) -> Section:
     spec = flow_chart(rows, standing=STANDING)
     said = "; ".join(f"{r['system']}, {r['bar']}, {r['part']}: {figure_text(float(str(r['mid'])), 0)}" for r in rows)
     alt = f"Stacked bars of the way of nitrogen, kg N/ha. {said}."
-    blocks: list[Block] = [Drawing("nitrogen-path", charts.to_svg(spec), alt)]
+    blocks: list[Block] = [Drawing("nitrogen-path", charts.to_svg(spec), alt), *slurry_blocks(estimate)]
     blocks += [
         figure_grid(estimate, group, _ROWS, "Nitrogen from store to crop") for group in systems_in_groups(estimate)
     ]

@@ -13,7 +13,7 @@ import numpy as np
 from spadework.plan import Fault, PlanFaults
 from spadework.ranges import FloatArray
 from spadework.records.columns import Allowed, Column, WrongCell, read_cell
-from spadework.records.tables import _LINE_ENDS, _content, _text, column_place, read_table
+from spadework.records.tables import LINE_ENDS, column_place, file_content, file_text, read_table
 from spadework.records.workbooks import is_locked_or_old, is_workbook
 from spadework.reference import constants
 
@@ -117,13 +117,13 @@ def read_old_map(path: Path) -> OldMap:
 
 def _lines(path: Path) -> tuple[tuple[str, ...], list[tuple[int, list[str]]]]:
     """Return the names of the columns and the numbered lines under them; a text may be longer than other tables."""
-    data = _content(path)
+    data = file_content(path)
     if is_workbook(data) or is_locked_or_old(data):
         table = read_table(path, ())
         return table.columns, [(line.number, [line.cells.get(n, "") for n in table.columns]) for line in table.lines]
     numbered = [
         (number, line)
-        for number, line in enumerate(_LINE_ENDS.split(_text(data, path)), 1)
+        for number, line in enumerate(LINE_ENDS.split(file_text(data, path)), 1)
         if line.strip(' \t;,"') and not line.lstrip(' "').startswith("#")
     ]
     if not numbered:

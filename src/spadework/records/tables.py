@@ -20,13 +20,13 @@ from spadework.plan.faults import nearest
 from spadework.records.columns import Column, Value, WrongCell, clip, read_cell
 from spadework.records.workbooks import MOST_COLUMNS, MOST_LINES, is_locked_or_old, is_workbook, sheet_rows
 
-__all__ = ["Line", "Table", "column_place", "read_table"]
+__all__ = ["LINE_ENDS", "Line", "Table", "column_place", "file_content", "file_text", "read_table"]
 
 _LARGEST_TEXT: Final = 1_000_000
 _LARGEST_WORKBOOK: Final = 4_000_000
 _LONGEST_CELL: Final = 1_000
 _SAYS_MARK = re.compile(r"sep=.")  # a first line that some spreadsheets write
-_LINE_ENDS = re.compile(r"\r\n|\r|\n")
+LINE_ENDS = re.compile(r"\r\n|\r|\n")
 _Rows = list[tuple[int, list[str]]]
 
 
@@ -190,7 +190,7 @@ def _figure(cell: str) -> bool:
 
 def _rows(path: Path, sheet: str | None) -> tuple[_Rows, _Rows]:
     """Return the lines that hold anything, and those that are remarks, with their numbers."""
-    data = _content(path)
+    data = file_content(path)
     if is_workbook(data) or is_locked_or_old(data):
         rows = sheet_rows(data, path.name, sheet)
         width = max((len(cells) for _, cells in rows), default=0)
@@ -200,7 +200,7 @@ def _rows(path: Path, sheet: str | None) -> tuple[_Rows, _Rows]:
     else:
         if sheet is not None:
             raise PlanFaults([Fault("--sheet", f'"{clip(sheet)}" is asked for, but this is no workbook')], path.name)
-        body, remarks = _cut(_text(data, path), path)
+        body, remarks = _cut(file_text(data, path), path)
     if len(body) > MOST_LINES:
         raise PlanFaults([Fault("", f"has {len(body)} lines; allowed: up to {MOST_LINES}")], path.name)
     long = [
@@ -216,7 +216,7 @@ def _rows(path: Path, sheet: str | None) -> tuple[_Rows, _Rows]:
 
 def _cut(text: str, path: Path) -> tuple[_Rows, _Rows]:
     """Return lines and remarks of a text, cut at semicolons, else tabs, else commas."""
-    numbered = [(n, line) for n, line in enumerate(_LINE_ENDS.split(text), 1) if line.strip(' \t;,"')]
+    numbered = [(n, line) for n, line in enumerate(LINE_ENDS.split(text), 1) if line.strip(' \t;,"')]
     if numbered and _SAYS_MARK.fullmatch(numbered[0][1].strip('"')):
         numbered = numbered[1:]
     body = [(n, line) for n, line in numbered if not line.lstrip(' "').startswith("#")]
@@ -237,7 +237,8 @@ def _cut(text: str, path: Path) -> tuple[_Rows, _Rows]:
     return rows, remarks
 
 
-def _content(path: Path) -> bytes:
+def file_content(path: Path) -> bytes:
+    """Return what a file holds, or tell why it cannot be read."""
     try:
         about = path.stat()
         if not stat.S_ISREG(about.st_mode):
@@ -253,7 +254,8 @@ def _content(path: Path) -> bytes:
     raise PlanFaults([Fault("", what)], clip(str(path)))
 
 
-def _text(data: bytes, path: Path) -> str:
+def file_text(data: bytes, path: Path) -> str:
+    """Return the text of a file, or tell why it is none."""
     try:
         if len(data) > _LARGEST_TEXT:
             what = f"is too large; allowed: up to {_LARGEST_TEXT // 1000} kB"
