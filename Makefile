@@ -30,6 +30,10 @@ demo: $(VENV)/run.done ## run the main job on the invented demo comparison
 test: check ## everything that must hold: make check, then all tests
 	$(BIN)/python -m pytest -n auto
 
+.PHONY: search
+search: $(VENV)/dev.done ## property tests with examples drawn anew, to find what the fixed ones miss
+	$(BIN)/python -m pytest -n auto --hypothesis-profile=search tests/property
+
 .PHONY: check
 check: $(VENV)/dev.done ## style, types, import contracts, documentation
 	$(BIN)/ruff check .

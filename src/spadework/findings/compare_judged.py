@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Final
 
@@ -73,7 +73,7 @@ def judged(bare: Finding, analysed: Strata | Model, layout: Layout, systems: lis
         )  # fmt: skip
     edges = [one.low < 0 or one.high > 100 for one in with_intervals]
     beyond = [] if bare.unit != "%" or not any(edges) else [_BEYOND]
-    differences = differences_of(analysed, weights, asked)
+    differences, tests = differences_of(analysed, weights, asked), tests_of(analysed)
     if not differences:
         return _without(bare, analysed, weights)
     sd, df = _error(analysed, differences)
@@ -88,11 +88,11 @@ def judged(bare: Finding, analysed: Strata | Model, layout: Layout, systems: lis
         differences=differences,
         inside=_inside(analysed, layout, systems, asked),
         pairs=pairs,
-        tests=tests_of(analysed),
+        tests=tests,
         error_sd=sd,
         cv_share=sd / abs(grand) if grand else math.nan,
         error_df=df,
-        notes=(*bare.notes, *_notes(analysed, bare, df), *beyond),
+        notes=(*bare.notes, *_notes(analysed, bare, df), *_weak(tests), *beyond),
     )
 
 
@@ -208,7 +208,7 @@ def tests_of(analysed: Strata | Model) -> tuple[TermTest, ...]:
             test = analysed.test(term)
         except UnclearModel:
             continue
-        out.append(TermTest(term, test.f, test.df, test.df_rest, test.p))
+        out.append(TermTest(term, test.f, test.df, test.df_rest, test.p, test.by_weakest))
     return tuple(out)
 
 
@@ -220,6 +220,15 @@ def _error(analysed: Strata | Model, differences: tuple[Difference, ...]) -> tup
         except UnclearModel:
             return math.nan, df
     return math.sqrt(analysed.fitted.variance("residual")), df
+
+
+def _weak(tests: Iterable[TermTest]) -> list[str]:
+    return [
+        f"{' with '.join(test.term)}: too few blocks for a test of all its parts together as it is usually made; the chance "
+        "stands on the weakest of them and is too large rather than too small"
+        for test in tests
+        if test.by_weakest
+    ]
 
 
 def _notes(analysed: Strata | Model, bare: Finding, df: float) -> list[str]:

@@ -144,13 +144,14 @@ class Pair:
 
 @dataclass(frozen=True, slots=True)
 class TermTest:
-    """Test of a term: F, its degrees of freedom, the chance."""
+    """Test of a term: F, its degrees of freedom, the chance, and whether it stands on its weakest part."""
 
     term: tuple[str, ...]
     f: float
     df: float
     df_rest: float
     p: float
+    by_weakest: bool
 
 
 @dataclass(frozen=True, slots=True)

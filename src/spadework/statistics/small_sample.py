@@ -6,7 +6,7 @@ effects and scale F; Satterthwaite's way only finds the degrees of freedom.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 import numpy as np
@@ -44,12 +44,16 @@ class FTest:
         Degrees of freedom of what is tested, and of what it is tested against.
     p : float
         Chance of so large an F where nothing is behind it.
+    by_weakest : bool
+        Whether no F has the mean and variance that are asked for, so that the test stands on the degrees of freedom of the
+        weakest of what is tested together.
     """
 
     f: float
     df: float
     df_rest: float
     p: float
+    by_weakest: bool = False
 
 
 @dataclass(frozen=True)
@@ -160,6 +164,10 @@ def f_test_kenward_roger(fitted: Fitted, tested: ArrayLike) -> FTest:
     With balanced data F and its degrees of freedom are those of the table of error strata.  Where no variance of a
     random term is there to be estimated, the degrees of freedom are those of the residual.
 
+    With few levels of a random term the mean and variance that the paper matches can be such as no F has: degrees of freedom
+    of 2 or fewer, or below nought.  The paper does not say what to do then.  Here F stands unscaled, on a bound below the
+    degrees of freedom of every single combination of what is tested; this rejects too seldom rather than too often.
+
     Examples
     --------
     >>> import numpy as np
@@ -175,27 +183,24 @@ def f_test_kenward_roger(fitted: Fitted, tested: ArrayLike) -> FTest:
     phi, at = fitted.covariance, fitted.at
     effects = wanted @ fitted.effects
     wald = float(effects @ np.linalg.solve(wanted @ adjusted_covariance(fitted) @ wanted.T, effects)) / many
-    theta = wanted.T @ np.linalg.solve(wanted @ phi @ wanted.T, wanted)
     weight = _of_variances(at.expected)
-    through = np.einsum("ab,bc,icd,de->iae", theta, phi, -at.single, phi, optimize=True)
+    root = np.linalg.cholesky(wanted @ phi @ wanted.T)
+    turned = np.linalg.solve(root, wanted @ phi)
+    through = -np.einsum("ab,ibc,dc->iad", turned, at.single, turned, optimize=True)
     traces = np.trace(through, axis1=1, axis2=2)
     a1 = float(traces @ weight @ traces)
-    a2 = float(np.einsum("ij,iab,jba->", weight, through, through, optimize=True))
+    squares = np.einsum("ij,iab,jbc->ac", weight, through, through, optimize=True)
+    a2 = float(np.trace(squares))
     if abs(a2) < _NONE or abs(a1) < _NONE:
         return _f(wald, many, fitted.readings - fitted.columns)
     if abs(a1 / (many * a2) - 1) < _EXACT:  # all from one stratum: an exact F, also where its mean is not finite
         return _f(wald, many, 2 * many / a2)
-    b = (a1 + 6 * a2) / (2 * many)
-    g = ((many + 1) * a1 - (many + 4) * a2) / ((many + 2) * a2)
-    below = 3 * many + 2 * (1 - g)
-    c1, c2, c3 = g / below, (many - g) / below, (many + 2 - g) / below
-    mean = 1 / (1 - a2 / many)
-    spread = 2 / many * (1 + c1 * b) / ((1 - c2 * b) ** 2 * (1 - c3 * b))
-    ratio = many * spread / (2 * mean**2) - 1
-    if abs(ratio) < _NONE:
-        return _f(wald, many, fitted.readings - fitted.columns)
-    rest = 4 + (many + 2) / ratio
-    return _f(wald * rest / (mean * (rest - 2)), many, rest)
+    mean, rest = _matched(many, a1, a2)
+    scale = 1.0 if np.isinf(rest) else rest / (mean * (rest - 2))
+    if rest > 0 and scale > 0:
+        return _f(wald * scale, many, rest)
+    weakest = 2 / float(np.linalg.eigvalsh((squares + squares.T) / 2).max())
+    return replace(_f(wald, many, weakest), by_weakest=True)
 
 
 @equation(
@@ -313,6 +318,18 @@ def _of_variances(expected: FloatArray) -> FloatArray:
     size = np.where(size > 0, size, 1.0)
     inverse = np.linalg.pinv(expected / np.outer(size, size), rcond=1e-11, hermitian=True)
     return np.asarray(2 * inverse / np.outer(size, size))
+
+
+def _matched(many: int, a1: float, a2: float) -> tuple[float, float]:
+    """Return the mean that F is to have, and the degrees of freedom that go with its variance; they need not make an F."""
+    b = (a1 + 6 * a2) / (2 * many)
+    g = ((many + 1) * a1 - (many + 4) * a2) / ((many + 2) * a2)
+    below = 3 * many + 2 * (1 - g)
+    c1, c2, c3 = g / below, (many - g) / below, (many + 2 - g) / below
+    mean = 1 / (1 - a2 / many)
+    spread = 2 / many * (1 + c1 * b) / ((1 - c2 * b) ** 2 * (1 - c3 * b))
+    ratio = many * spread / (2 * mean**2) - 1
+    return mean, np.inf if abs(ratio) < _NONE else 4 + (many + 2) / ratio
 
 
 def _satterthwaite(fitted: Fitted, rows: FloatArray) -> FloatArray:
