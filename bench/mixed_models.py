@@ -13,7 +13,7 @@ from pathlib import Path
 
 import numpy as np
 
-from spadework.statistics.model import fit_model
+from spadework.statistics.models.model import fit_model
 
 Timed = Callable[..., float]
 Row = Callable[[str, float, str, str, float], None]

@@ -47,7 +47,7 @@ def _readings(count: int) -> Iterator[object]:
 
 
 def _main() -> None:
-    from spadework.records.store_open import create_store, open_store
+    from spadework.records.store.opening import create_store, open_store
 
     with tempfile.TemporaryDirectory() as name:
         file = Path(name) / "trial.db"

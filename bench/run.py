@@ -198,8 +198,8 @@ def heat() -> None:
     import numpy as np
     from scipy.integrate import solve_ivp
 
-    from spadework.science.seedbed.conduction import conduct_from_surface
-    from spadework.science.seedbed.heat_columns import layer_edges
+    from spadework.science.seedbed.heat.columns import layer_edges
+    from spadework.science.seedbed.heat.conduction import conduct_from_surface
 
     columns, hours, few = 1_000, 8_760, 720
     edges = layer_edges(1, 10, 100, 1.2)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from spadework.records.readings import Readings, read_readings
-from spadework.statistics.designs import Asked, Factor
+from spadework.records.files.readings import Readings, read_readings
+from spadework.statistics.designs.layouts import Asked, Factor
 
 SYSTEMS = ("plough", "cultivator", "strip")
 HEAD = "plot;block;system;dm_yield [t/ha]"

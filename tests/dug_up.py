@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from spadework.records.digs import Digs
+from spadework.records.files.digs import Digs
 
 SEED = 5.0
 EIGHT = """6.1 5.4 6.8 7.2 6.6 7.9 4.9 5.6 5.2 6.0 6.9 6.3 5.1 4.4 5.8 7.0 6.2 6.5 5.9 6.4 5.5 6.6 7.4 6.9"""

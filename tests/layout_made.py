@@ -11,8 +11,8 @@ from spadework.layout.ground import Frame, Host
 from spadework.layout.place import Rules
 from spadework.layout.tools import Outfit, Track
 from spadework.layout.widths import PlotWidth, plot_widths
-from spadework.statistics.designs import Asked, Factor
-from spadework.statistics.randomise import Laid, lay
+from spadework.statistics.designs.layouts import Asked, Factor
+from spadework.statistics.designs.randomise import Laid, lay
 
 SYSTEMS = ("plough", "strip", "injector")
 TRACKS = (Track(-1.25, -0.65), Track(0.65, 1.25))

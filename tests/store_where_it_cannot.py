@@ -9,8 +9,8 @@ import sys
 from pathlib import Path
 
 from spadework.plan import PlanFaults
-from spadework.records.store_copies import backup, look_over
-from spadework.records.store_open import create_store, open_store
+from spadework.records.store.copies import backup, look_over
+from spadework.records.store.opening import create_store, open_store
 from stores_made import everything, gap, made
 
 

@@ -11,8 +11,8 @@ import random
 import sys
 from pathlib import Path
 
-from spadework.records.store_copies import backup
-from spadework.records.store_open import open_store
+from spadework.records.store.copies import backup
+from spadework.records.store.opening import open_store
 from stores_made import gap
 
 

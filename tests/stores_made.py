@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from spadework.records.reading_row import Reading, new_reading
-from spadework.records.store import Store
-from spadework.records.store_open import create_store
+from spadework.records.store.opening import create_store
+from spadework.records.store.store import Store
 
 QUESTION = "Does a tilled strip keep up with the plough? (invented)"
 ZONE = "Europe/Copenhagen"

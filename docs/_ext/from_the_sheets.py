@@ -14,10 +14,10 @@ from docutils import nodes
 from sphinx.application import Sphinx
 from sphinx.util.docutils import SphinxDirective
 
-from spadework.records.columns import Column
-from spadework.records.dig_sheets import HOW, dig_columns
-from spadework.records.dose_files import COLUMNS
+from spadework.records.files.dig_sheets import HOW, dig_columns
+from spadework.records.files.dose_files import COLUMNS
 from spadework.records.kinds import PLACES, reading_kinds
+from spadework.records.tables.columns import Column
 from spadework.reference import load
 
 

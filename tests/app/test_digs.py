@@ -19,9 +19,9 @@ from spadework.estimate import estimate
 from spadework.findings.dug_machine import RowMachine, read_window, row_machine, wanted
 from spadework.plan import PlanFaults, read
 from spadework.present.cautions import CAUTIONS, DEFER
-from spadework.present.dig_sheet_paper import dig_sheet_pdf
-from spadework.records.dig_sheets import csv_template, dig_columns
-from spadework.records.digs_read import read_digs
+from spadework.present.digs.sheet_paper import dig_sheet_pdf
+from spadework.records.files.dig_sheets import csv_template, dig_columns
+from spadework.records.files.digs_read import read_digs
 
 WEATHER = (files("spadework.demo") / "weather.csv").read_bytes()
 SHEETS = ("digs.csv", "digs.xlsx", "digs-sheet.pdf")

@@ -16,7 +16,7 @@ from spadework.app.dose import dose
 from spadework.app.stops import stopping
 from spadework.plan import PlanFaults
 from spadework.present.cautions import DEFER
-from spadework.records.dose_files import read_area, read_catches, read_loads, template
+from spadework.records.files.dose_files import read_area, read_catches, read_loads, template
 
 WEATHER = (files("spadework.demo") / "weather.csv").read_bytes()
 Run = Callable[..., tuple[int, str, str]]

@@ -15,7 +15,7 @@ from spadework.app.match import match
 from spadework.app.stops import stopping
 from spadework.estimate import estimate
 from spadework.plan import read
-from spadework.present.match_table import match_table
+from spadework.present.machines.match_table import match_table
 from spadework.present.wording import interval_text
 
 WEATHER = (files("spadework.demo") / "weather.csv").read_bytes()

@@ -14,8 +14,8 @@ from plans.faulty import DEMO
 from spadework.app.cli import app
 from spadework.app.stops import stopping
 from spadework.plan import read
-from spadework.records.field_sheets import field_sheet, laid_out
-from spadework.records.sheets import csv_text, xlsx_book
+from spadework.records.sheets.field_sheets import field_sheet, laid_out
+from spadework.records.tables.sheet import csv_text, xlsx_book
 
 Run = Callable[..., tuple[int, str, str]]
 WHEN = "2026-05-04 09:30"

@@ -15,12 +15,12 @@ from spadework import __version__
 from spadework.estimate import Estimate, estimate
 from spadework.plan import read_text
 from spadework.present.cautions import CAUTIONS
+from spadework.present.document.blocks import Drawing, Grid, Report
+from spadework.present.document.page import page
 from spadework.present.files import CannotWrite
-from spadework.present.report import Report, build_report, write_report
-from spadework.present.report_blocks import Drawing, Grid
-from spadework.present.report_leaned import limits_section
-from spadework.present.report_money import overview_section
-from spadework.present.report_page import page
+from spadework.present.report.content import build_report, write_report
+from spadework.present.report.leaned import limits_section
+from spadework.present.report.money import overview_section
 from spadework.present.wording import interval_text
 from spadework.reference import load
 
@@ -75,7 +75,7 @@ def html(found: Estimate, built: Report) -> str:
 @pytest.fixture
 def ready(built: Report, monkeypatch: pytest.MonkeyPatch) -> None:
     """Let the report be written without being worked out once more."""
-    monkeypatch.setattr("spadework.present.report.build_report", lambda *_: built)
+    monkeypatch.setattr("spadework.present.report.content.build_report", lambda *_: built)
 
 
 class Links(HTMLParser):
@@ -143,7 +143,7 @@ def test_figures_of_the_overview_are_those_of_the_estimate_and_linked(found: Est
 
 
 def test_a_working_names_function_and_module(html: str) -> None:
-    assert "<code>science.machinery.fuel: fuel_per_hectare</code>" in html
+    assert "<code>science.machinery.pull.fuel: fuel_per_hectare</code>" in html
 
 
 def test_every_chart_and_table_has_words(built: Report, html: str) -> None:

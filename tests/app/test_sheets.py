@@ -13,7 +13,7 @@ import pytest
 from plans.faulty import DEMO
 from spadework.app.cli import app
 from spadework.app.stops import stopping
-from spadework.records.field_sheets import sheet_keys
+from spadework.records.sheets.field_sheets import sheet_keys
 
 WEATHER = (files("spadework.demo") / "weather.csv").read_bytes()
 Run = Callable[..., tuple[int, str, str]]
@@ -114,7 +114,7 @@ def test_marks_are_explained(run: Run, folder: Path) -> None:
 
 
 def test_marks_of_lines_that_are_not_there(run: Run, folder: Path) -> None:
-    from spadework.records.marks import STAKE, Mark, mark_text
+    from spadework.records.sheets.marks import STAKE, Mark, mark_text
 
     for mark in (Mark("VTI7", "101", "soil_layers", 99), Mark("VTI7", "999", "stand"), Mark("VTI7", "999", STAKE)):
         code, _, err = run("sheets", folder, "--mark", mark_text(mark))

@@ -16,7 +16,7 @@ from pathlib import Path
 import pytest
 
 from models_made import KINDS, MadeSet, made, write_for_r
-from spadework.statistics.model import Model, fit_model
+from spadework.statistics.models.model import Model, fit_model
 
 SCRIPT = Path(__file__).with_name("models.R")
 SHARE = 1e-4

@@ -21,10 +21,10 @@ from sqlalchemy.exc import DBAPIError, IntegrityError
 
 from spadework.plan import PlanFaults
 from spadework.records.reading_row import new_reading
-from spadework.records.schema_sql import METADATA, READING
-from spadework.records.store import Added, Batch, Store
-from spadework.records.store_copies import backup, look_over, merge, restore, take_in
-from spadework.records.store_open import create_store, open_store
+from spadework.records.store.copies import backup, look_over, merge, restore, take_in
+from spadework.records.store.opening import create_store, open_store
+from spadework.records.store.schema_sql import METADATA, READING
+from spadework.records.store.store import Added, Batch, Store
 from stores_made import QUESTION, ZONE, everything, gap, made
 
 
@@ -114,7 +114,7 @@ def test_corrections_history_and_what_counts(store: Store) -> None:
 
 @pytest.mark.parametrize("table", ["comparison", "import_batch", "reading", "photo"])
 def test_no_row_is_changed_taken_away_or_emptied(store: Store, table: str, tmp_path: Path) -> None:
-    from spadework.records.store_photos import add_photo
+    from spadework.records.store.photos import add_photo
 
     (tmp_path / "soil.png").write_bytes(b"\x89PNG\r\n\x1a\n" + b"0" * 20)
     store.photos = tmp_path / "photos"

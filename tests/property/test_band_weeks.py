@@ -8,11 +8,11 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from spadework.estimate.band_answers import roots_of, share_below, shares_by_wait, worst_after
-from spadework.estimate.band_course import follow, left_of
-from spadework.estimate.band_cut import cut_of
-from spadework.estimate.band_inputs import GROUPS, Inputs
-from spadework.estimate.band_soil import SoilDays
+from spadework.estimate.band.answers import roots_of, share_below, shares_by_wait, worst_after
+from spadework.estimate.band.course import follow, left_of
+from spadework.estimate.band.cut import cut_of
+from spadework.estimate.band.inputs import GROUPS, Inputs
+from spadework.estimate.band.soil import SoilDays
 from spadework.science.band import ph_course, salt_near_band
 
 MIDDLES = {

@@ -12,11 +12,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from compare_made import HEAD, SYSTEMS, blocks, lines_of, readings
-from spadework.findings.compare import Finding, compare
+from spadework.findings.compare import compare
 from spadework.findings.compare_judged import analysed_of, differences_of
 from spadework.findings.compare_layout import layout_of
-from spadework.findings.compare_parts import Question
-from spadework.present.compare_table import compare_text
+from spadework.findings.compare_parts import Finding, Question
+from spadework.present.compare.table import compare_text
 
 SEEDS = st.integers(0, 10_000)
 

@@ -13,20 +13,20 @@ from hypothesis import strategies as some
 from scipy.integrate import quad
 from scipy.stats import chi2, norm, t
 
-from spadework.statistics.designs import Asked, Factor, Restrictions, comparisons, standing_of, strata
-from spadework.statistics.errors import sed_of_fields, sed_of_two
-from spadework.statistics.foretell import Scatter, foretell
-from spadework.statistics.model import fit_model
-from spadework.statistics.power import (
+from spadework.statistics.designs.layouts import Asked, Factor, Restrictions, comparisons, standing_of, strata
+from spadework.statistics.designs.randomise import CannotLay, Laid, lay
+from spadework.statistics.models.model import fit_model
+from spadework.statistics.power.detectable import (
     blocks_needed,
     detectable_difference,
     least_difference,
     power_of_difference,
     power_of_f,
 )
-from spadework.statistics.power_margin import power_of_alike, power_of_no_worse
-from spadework.statistics.randomise import CannotLay, Laid, lay
-from spadework.statistics.virtual_strips import _shifts, plots_side_by_side, points_in_plots, virtual_cv
+from spadework.statistics.power.errors import sed_of_fields, sed_of_two
+from spadework.statistics.power.foretell import Scatter, foretell
+from spadework.statistics.power.margin import power_of_alike, power_of_no_worse
+from spadework.statistics.power.virtual_strips import _shifts, plots_side_by_side, points_in_plots, virtual_cv
 
 SEEDS = some.integers(0, 2**40)
 FOUR = Factor("system", ("plough", "cultivator", "strip", "injector"))

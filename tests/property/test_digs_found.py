@@ -13,8 +13,8 @@ from spadework.findings.dig_units import flip_of, to_step
 from spadework.findings.digging_on import dig_on
 from spadework.findings.digs import find_digs
 from spadework.findings.digs_before import digs_ahead
-from spadework.statistics.by_mesh import components_by_mesh, grouping_deviance
-from spadework.statistics.unit_contrasts import between_units, unit_means, within_units
+from spadework.statistics.digs.by_mesh import components_by_mesh, grouping_deviance
+from spadework.statistics.digs.unit_contrasts import between_units, unit_means, within_units
 
 SEEDS = some.integers(0, 10_000)
 WINDOW = (4.0, 8.0)

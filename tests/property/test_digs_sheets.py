@@ -14,10 +14,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from spadework.plan import PlanFaults
-from spadework.records.columns import Column, WrongCell, read_cell
-from spadework.records.dig_sheets import dig_columns, xlsx_template
-from spadework.records.digs import Digs
-from spadework.records.digs_read import read_digs
+from spadework.records.files.dig_sheets import dig_columns, xlsx_template
+from spadework.records.files.digs import Digs
+from spadework.records.files.digs_read import read_digs
+from spadework.records.tables.columns import Column, WrongCell, read_cell
 
 ROWS = 12
 NAMES = [column.name for column in dig_columns(ROWS)]

@@ -7,18 +7,14 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from spadework.science.seedbed import (
-    emergence,
-    emergence_rules,
-    fit_days,
-    heat_sum,
-    residue_samples,
-    residue_weather,
-    spells,
-    stand,
-    stand_course,
-    workable,
-)
+from spadework.science.seedbed.emergence import counts as stand
+from spadework.science.seedbed.emergence import course as stand_course
+from spadework.science.seedbed.emergence import heat_sum
+from spadework.science.seedbed.emergence import rules as emergence_rules
+from spadework.science.seedbed.emergence import stand as emergence
+from spadework.science.seedbed.residue import decay as residue_weather
+from spadework.science.seedbed.residue import samples as residue_samples
+from spadework.science.seedbed.water import fit_days, spells, workable
 from spadework.statistics import counts
 
 

@@ -14,10 +14,10 @@ from hypothesis import strategies as st
 from plans.faulty import DEMO
 from spadework.exchange.calendar_file import icalendar_text
 from spadework.plan import PlanFaults, Read, read_text
-from spadework.records.check_character import CHARACTERS, check_character, is_sound
-from spadework.records.field_sheets import sheet_keys
-from spadework.records.marks import STAKE, Mark, mark_text, read_mark
 from spadework.records.season import calendar_of
+from spadework.records.sheets.check_character import CHARACTERS, check_character, is_sound
+from spadework.records.sheets.field_sheets import sheet_keys
+from spadework.records.sheets.marks import STAKE, Mark, mark_text, read_mark
 
 FOLDER = Path(str(files("spadework.demo")))
 PLAN: Read = read_text(DEMO, "plan.toml", FOLDER)

@@ -7,7 +7,9 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from spadework.science.machinery import bucket, dose_from_flow, flow, flow_per_row, pump_flow, speed_for_dose
+from spadework.science.machinery import dose_from_flow, flow_per_row, pump_flow, speed_for_dose
+from spadework.science.machinery.dose import bucket
+from spadework.science.machinery.dose import windows as flow
 
 
 def between(low: float, high: float) -> st.SearchStrategy[float]:

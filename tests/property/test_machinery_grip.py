@@ -7,7 +7,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from spadework.science.machinery import grip, match, measured, pulling
+from spadework.science.machinery.pull import grip, match, measured, pulling
 
 
 def between(low: float, high: float) -> st.SearchStrategy[float]:

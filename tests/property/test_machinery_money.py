@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from spadework.ranges import ImpossibleValue, collecting
 from spadework.reference import Row, load
 from spadework.science import machinery as m
-from spadework.science.machinery import cost, days, hiring, in_time, keeping
+from spadework.science.machinery.cost import days, hiring, in_time, keeping
+from spadework.science.machinery.cost import hourly as cost
 
 
 def between(low: float, high: float) -> st.SearchStrategy[float]:

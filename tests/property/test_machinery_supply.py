@@ -11,10 +11,13 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from spadework.ranges import FloatArray
-from spadework.science.machinery import haulage, hose, loads, supply_cost, supply_rate, supply_rhythm
-from spadework.science.machinery.outfit import road_per_load
-from spadework.science.machinery.supply_day import SupplyDay, SupplyRun, Way
-from spadework.science.machinery.supply_run import simulate
+from spadework.science.machinery.pull.outfit import road_per_load
+from spadework.science.machinery.supply import cost as supply_cost
+from spadework.science.machinery.supply import haulage, hose, loads
+from spadework.science.machinery.supply import rate as supply_rate
+from spadework.science.machinery.supply import rhythm as supply_rhythm
+from spadework.science.machinery.supply.day import SupplyDay, SupplyRun, Way
+from spadework.science.machinery.supply.run import simulate
 
 
 def between(low: float, high: float) -> st.SearchStrategy[float]:

@@ -9,8 +9,9 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from spadework.science.machinery.capacity import field_efficiency, work_rate
-from spadework.science.machinery.field_runs import (
+from spadework.science.machinery.rate.capacity import field_efficiency, work_rate
+from spadework.science.machinery.rate.parts import field_time, lost_time, turning_time, working_time
+from spadework.science.machinery.rate.runs import (
     effective_width,
     field_breadth,
     headland_depth,
@@ -21,8 +22,7 @@ from spadework.science.machinery.field_runs import (
     runs,
     turn_reach,
 )
-from spadework.science.machinery.field_time import field_time, lost_time, turning_time, working_time
-from spadework.science.machinery.turning import (
+from spadework.science.machinery.rate.turning import (
     half_circle_turn_length,
     loop_turn_length,
     passes_left_out,

@@ -12,11 +12,11 @@ from sqlalchemy import select
 
 from spadework.exchange.package import write_package
 from spadework.exchange.package_read import read_package
-from spadework.records.plain_cells import guarded, unguarded
 from spadework.records.reading_row import Reading, name_id, new_id
-from spadework.records.schema_sql import KEPT
-from spadework.records.store import Batch, Store
-from spadework.records.store_open import reading_from
+from spadework.records.store.schema_sql import KEPT
+from spadework.records.store.store import Batch, Store
+from spadework.records.store.transactions import reading_from
+from spadework.records.tables.plain_cells import guarded, unguarded
 from stores_made import dry, gap, made
 
 HOSTILE = st.sampled_from(

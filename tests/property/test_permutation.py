@@ -6,10 +6,10 @@ import numpy as np
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from spadework.statistics.designs import Restrictions
-from spadework.statistics.permutation import shuffle_test
-from spadework.statistics.permutation_layouts import restricted, shuffled, squares
-from spadework.statistics.strata import strata_table
+from spadework.statistics.designs.layouts import Restrictions
+from spadework.statistics.relabelled.layouts import restricted, shuffled, squares
+from spadework.statistics.relabelled.permutation import shuffle_test
+from spadework.statistics.strata.analysis import strata_table
 
 FIGURES = st.lists(st.integers(-500, 500).map(lambda n: n / 10), min_size=12, max_size=12)
 CELLS = np.repeat(range(4), 3)

@@ -8,8 +8,8 @@ from hypothesis import strategies as st
 
 from photos_made import ground
 from spadework.science import seedbed as s
-from spadework.science.seedbed.photo import averaged, classify, shares_of
-from spadework.science.seedbed.photo_calibration import calibrate
+from spadework.science.seedbed.photo.calibration import calibrate
+from spadework.science.seedbed.photo.pixels import averaged, classify, shares_of
 
 SHARE = st.floats(0, 1)
 COVERS = st.lists(st.floats(0.05, 0.9), min_size=5, max_size=20)

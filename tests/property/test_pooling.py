@@ -6,7 +6,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from spadework.statistics.pooling import WAYS, chance_above, leave_one_out, pool
+from spadework.statistics.fields.pooling import WAYS, chance_above, leave_one_out, pool
 
 SETS = st.lists(st.tuples(st.floats(-5, 5), st.floats(0.05, 2)), min_size=2, max_size=8)
 WAY = st.sampled_from(WAYS)

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from spadework.present.faces_press import outlines
+from spadework.present.face.systems_press import outlines
 from spadework.science.traffic import depth_of_stress, stress_section
 
 LOADS = st.floats(5, 90)

@@ -12,12 +12,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from spadework.estimate import Estimate, estimate
-from spadework.estimate.seedbed import follow_warmth
-from spadework.estimate.seedbed_answers import figures_of
-from spadework.estimate.seedbed_emergence import _at, _mixed
+from spadework.estimate.seedbed.answers import figures_of
+from spadework.estimate.seedbed.emergence import _at, _mixed
+from spadework.estimate.seedbed.follow import follow_warmth
 from spadework.findings.stand import find_stand
 from spadework.plan import read_text
-from spadework.records.stand_counts import StandCount
+from spadework.records.files.stand_counts import StandCount
 
 FOLDER = Path(str(files("spadework.demo")))
 DEMO = (FOLDER / "plan.toml").read_text("utf-8")

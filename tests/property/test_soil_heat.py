@@ -10,21 +10,21 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from spadework.ranges import collecting
-from spadework.science.seedbed.conduction import conduct_from_flow, conduct_from_surface
-from spadework.science.seedbed.heat_columns import STAGE, HeatColumns, layer_edges
-from spadework.science.seedbed.heat_waves import damping_depth, wave_left
-from spadework.science.seedbed.soil_heat import (
+from spadework.science.seedbed.heat.columns import STAGE, HeatColumns, layer_edges
+from spadework.science.seedbed.heat.conduction import conduct_from_flow, conduct_from_surface
+from spadework.science.seedbed.heat.soil import (
     conductivity_campbell_1985,
     conductivity_johansen_1975,
     conductivity_lu_2007,
     first_day_temperature,
     heat_capacity,
 )
-from spadework.science.seedbed.strip_heat import blend_weight, strip_from_flow, strip_from_surface, strip_weight
-from spadework.science.seedbed.surface import run_surface
-from spadework.science.seedbed.surface_balance import TOLERANCE_K, Zone
-from spadework.science.seedbed.surface_transfer import transfer_apply, transfer_fit
-from spadework.science.seedbed.surface_weather import hourly_weather
+from spadework.science.seedbed.heat.strip import blend_weight, strip_from_flow, strip_from_surface, strip_weight
+from spadework.science.seedbed.heat.surface import run_surface
+from spadework.science.seedbed.heat.surface_balance import TOLERANCE_K, Zone
+from spadework.science.seedbed.heat.surface_transfer import transfer_apply, transfer_fit
+from spadework.science.seedbed.heat.surface_weather import hourly_weather
+from spadework.science.seedbed.heat.waves import damping_depth, wave_left
 
 EDGES = layer_edges(2, 10, 80, 1.3)
 LAYERS = len(EDGES) - 1

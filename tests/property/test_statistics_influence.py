@@ -9,9 +9,9 @@ from hypothesis import strategies as some
 from scipy import stats
 
 from spadework.statistics.by_layout import fit_or_strata
-from spadework.statistics.influence import leave_each_out
-from spadework.statistics.residual_checks import outlying, spread_with_mean, variances_by_group
-from spadework.statistics.residual_remarks import remarks_on
+from spadework.statistics.models.influence import leave_each_out
+from spadework.statistics.residuals.checks import outlying, spread_with_mean, variances_by_group
+from spadework.statistics.residuals.remarks import remarks_on
 
 SEEDS = some.integers(0, 10_000)
 

@@ -14,10 +14,10 @@ from scipy.stats import f as f_law
 from scipy.stats import f_oneway, ttest_ind, ttest_rel
 
 from models_made import blocks, covariate, layout, scattered, sites, split_plot, strip_plot, two_scatters, uneven_plots
-from spadework.statistics.cross_products import cross_products
-from spadework.statistics.mixed import Fitted, NotConverged, _evaluate, fit_mixed
-from spadework.statistics.model import Model, fit_model
-from spadework.statistics.small_sample import WAYS, adjusted_covariance, combine, f_test_kenward_roger
+from spadework.statistics.models.cross_products import cross_products
+from spadework.statistics.models.mixed import Fitted, NotConverged, _evaluate, fit_mixed
+from spadework.statistics.models.model import Model, fit_model
+from spadework.statistics.models.small_sample import WAYS, adjusted_covariance, combine, f_test_kenward_roger
 
 SEEDS = some.integers(0, 100_000)
 MAKERS = (split_plot, strip_plot, blocks, uneven_plots, sites, two_scatters)

@@ -9,10 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as some
 
-from spadework.statistics.mixed import fit_mixed
-from spadework.statistics.neighbours import neighbour_means, papadakis, spatial_sensitivity
-from spadework.statistics.residual_map import moran_i, neighbours_alike, on_the_map, trend_on_map
-from spadework.statistics.spatial import fit_spatial
+from spadework.statistics.models.mixed import fit_mixed
+from spadework.statistics.residuals.neighbours import neighbour_means, papadakis, spatial_sensitivity
+from spadework.statistics.residuals.on_map import moran_i, neighbours_alike, on_the_map, trend_on_map
+from spadework.statistics.residuals.spatial import fit_spatial
 
 SEEDS = some.integers(0, 10_000)
 Grid = tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]

@@ -11,10 +11,10 @@ from hypothesis import strategies as some
 from scipy.stats import binomtest
 
 from spadework.statistics.by_layout import combine_any, fit_or_strata
-from spadework.statistics.groupings import closed, grouping_of, joined, parts_of, uneven_at
-from spadework.statistics.model import Model, fit_model
-from spadework.statistics.strata import Strata, strata_table
-from spadework.statistics.strata_layout import NotBalanced
+from spadework.statistics.models.groupings import closed, grouping_of, joined, parts_of, uneven_at
+from spadework.statistics.models.model import Model, fit_model
+from spadework.statistics.strata.analysis import Strata, strata_table
+from spadework.statistics.strata.layout import NotBalanced
 
 SEEDS = some.integers(0, 10_000)
 RUNS = 200

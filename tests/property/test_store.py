@@ -12,10 +12,10 @@ from pathlib import Path
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from spadework.records.chains import chains_of
 from spadework.records.reading_row import CONTENT, Reading, faults_of, new_id, utc_of
-from spadework.records.store import Batch, Store
-from spadework.records.store_copies import backup, look_over, merge, restore, take_in
+from spadework.records.store.chains import chains_of
+from spadework.records.store.copies import backup, look_over, merge, restore, take_in
+from spadework.records.store.store import Batch, Store
 from stores_made import everything, gap, made
 
 TEXT = st.text(st.characters(codec="utf-8", categories=("L", "M", "N", "P", "S")), max_size=40)

@@ -12,9 +12,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from spadework.estimate import estimate
-from spadework.estimate.surface_water import RULES, SurfaceWater, surface_water
+from spadework.estimate.water.days import RULES, SurfaceWater, surface_water
 from spadework.plan import read, read_text
-from spadework.science.seedbed import water_store
+from spadework.science.seedbed.water import store as water_store
 from springs_made import demo_on, write_springs
 
 FOLDER = Path(str(files("spadework.demo")))

@@ -8,9 +8,9 @@ from pathlib import Path
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from spadework.records.store import Store
-from spadework.records.store_open import create_store
-from spadework.records.take_in import preview, take_in
+from spadework.records.store.opening import create_store
+from spadework.records.store.store import Store
+from spadework.records.store.take_in import preview, take_in
 from stores_made import QUESTION, ZONE
 
 Cells = dict[tuple[str, str, int], tuple[str, ...]]

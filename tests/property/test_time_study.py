@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from spadework.science.machinery.direction import course, direction_strength, main_direction, off_direction
-from spadework.science.machinery.position import even_track, span_needed, speed_scatter, usable_positions
-from spadework.science.machinery.time_study import STATES, Work, find_work, times_of_states, track_of
-from spadework.science.machinery.time_study_sums import rate_on_field, time_efficiency
-from spadework.science.machinery.track_passes import passes_of
+from spadework.science.machinery.log.direction import course, direction_strength, main_direction, off_direction
+from spadework.science.machinery.log.passes import passes_of
+from spadework.science.machinery.log.position import even_track, span_needed, speed_scatter, usable_positions
+from spadework.science.machinery.log.sums import rate_on_field, time_efficiency
+from spadework.science.machinery.log.time_study import STATES, Work, find_work, times_of_states, track_of
 from tracks_made import Made, day_of_work, rectangle
 
 few = settings(max_examples=8, deadline=None)

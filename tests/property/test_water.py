@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from spadework.science.seedbed import drying, evaporation, radiation, reference_et, sunlight, top_layer, vapour
+from spadework.science.seedbed.water import drying, evaporation, radiation, reference_et, sunlight, top_layer, vapour
 
 
 def number(low: float, high: float) -> st.SearchStrategy[float]:

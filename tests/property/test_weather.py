@@ -13,10 +13,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from spadework.plan.weather_files import read_hourly
-from spadework.plan.weather_gaps import fill_gaps, lay, stretch
-from spadework.plan.weather_table import HOUR, Asked, Hourly
-from spadework.plan.weather_times import in_utc, time_reader, zone_of
+from spadework.plan.weather.files import read_hourly
+from spadework.plan.weather.gaps import fill_gaps, lay, stretch
+from spadework.plan.weather.table import HOUR, Asked, Hourly
+from spadework.plan.weather.times import in_utc, time_reader, zone_of
 
 ZONES = ("Europe/Berlin", "America/Chicago", "Australia/Sydney", "Europe/London", "UTC+1", "UTC-3:30", "Asia/Kolkata")
 readings = st.integers(-400, 400).map(lambda tenths: tenths / 10)

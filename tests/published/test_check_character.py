@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from spadework.exchange.calendar_file import _escaped
-from spadework.records.check_character import CHARACTERS, check_character, is_sound
+from spadework.records.sheets.check_character import CHARACTERS, check_character, is_sound
 
 KNOWN = {
     "A12425GABC1234002": ("M", "GRid Standard, the example A1-2425G-ABC1234002-M (ISO/IEC 7064 MOD 37,36); quoted"),

@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 
 from compare_made import blocks, readings
-from spadework.findings.compare import Finding, compare
-from spadework.statistics.designs import Factor
+from spadework.findings.compare import compare
+from spadework.findings.compare_parts import Finding
+from spadework.statistics.designs.layouts import Factor
 
 DATA = Path(__file__).parent / "data"
 R = "R 4.2.2 with lme4 1.1-31, pbkrtest 0.5.2, emmeans 1.8.4"

@@ -11,10 +11,15 @@ import itertools
 import numpy as np
 import pytest
 
-from spadework.statistics.designs import Asked, Factor, comparisons, strata
-from spadework.statistics.errors import fields_df, sed_of_fields, sed_of_two
-from spadework.statistics.plot_size import efficiency_of_blocks, efficiency_of_columns, efficiency_of_square, sd_by_size
-from spadework.statistics.power import (
+from spadework.statistics.designs.layouts import Asked, Factor, comparisons, strata
+from spadework.statistics.designs.plot_size import (
+    efficiency_of_blocks,
+    efficiency_of_columns,
+    efficiency_of_square,
+    sd_by_size,
+)
+from spadework.statistics.designs.randomise import reduced_squares
+from spadework.statistics.power.detectable import (
     blocks_needed,
     detectable_difference,
     least_difference,
@@ -22,8 +27,8 @@ from spadework.statistics.power import (
     power_of_f,
     smallest_p,
 )
-from spadework.statistics.power_margin import power_of_no_worse
-from spadework.statistics.randomise import reduced_squares
+from spadework.statistics.power.errors import fields_df, sed_of_fields, sed_of_two
+from spadework.statistics.power.margin import power_of_no_worse
 
 R = "R 4.2.2, noncentral t, first point of a grid above the power"
 RF = "R 4.2.2, noncentral F"

@@ -9,8 +9,8 @@ from conftest import Check
 from dug_up import EIGHT, digs_of, eight, one_shallow
 from spadework import statistics as st
 from spadework.findings.digs import Dug, find_digs
-from spadework.statistics.by_mesh import components_by_mesh
-from spadework.statistics.unit_contrasts import between_units, unit_means, within_units
+from spadework.statistics.digs.by_mesh import components_by_mesh
+from spadework.statistics.digs.unit_contrasts import between_units, unit_means, within_units
 
 APART = "worked out apart for the invented test set of 8 units with 3 digs"
 DYE = """1545 1440 1440 1520 1580 1540 1555 1490 1560 1495 1595 1550 1605 1510 1560

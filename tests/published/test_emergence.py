@@ -6,16 +6,14 @@ import numpy as np
 import pytest
 
 from spadework import reference
-from spadework.science.seedbed import (
-    emergence,
-    emergence_rules,
-    heat_sum,
-    residue_samples,
-    residue_weather,
-    stand,
-    stand_course,
-    workable,
-)
+from spadework.science.seedbed.emergence import counts as stand
+from spadework.science.seedbed.emergence import course as stand_course
+from spadework.science.seedbed.emergence import heat_sum
+from spadework.science.seedbed.emergence import rules as emergence_rules
+from spadework.science.seedbed.emergence import stand as emergence
+from spadework.science.seedbed.residue import decay as residue_weather
+from spadework.science.seedbed.residue import samples as residue_samples
+from spadework.science.seedbed.water import workable
 from spadework.statistics import counts
 
 APART = "Worked apart from our code, from the same definition"

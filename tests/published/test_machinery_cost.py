@@ -11,7 +11,8 @@ from scipy import stats
 from conftest import Check
 from spadework.reference import Row, constants, load
 from spadework.science import machinery as m
-from spadework.science.machinery import cost, days, hiring, in_time
+from spadework.science.machinery.cost import days, hiring, in_time
+from spadework.science.machinery.cost import hourly as cost
 
 HAND = "worked out by hand from the equations as recalled"
 SCIPY = "SciPy, module stats, as another program for the same distribution"

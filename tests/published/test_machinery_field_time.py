@@ -8,7 +8,8 @@ import pytest
 from conftest import Check
 from spadework.reference import constants
 from spadework.science import machinery as m
-from spadework.science.machinery.field_runs import (
+from spadework.science.machinery.rate.parts import field_time, lost_time, turning_time, working_time
+from spadework.science.machinery.rate.runs import (
     effective_width,
     field_breadth,
     headland_depth,
@@ -19,8 +20,7 @@ from spadework.science.machinery.field_runs import (
     runs,
     turn_reach,
 )
-from spadework.science.machinery.field_time import field_time, lost_time, turning_time, working_time
-from spadework.science.machinery.turning import (
+from spadework.science.machinery.rate.turning import (
     reversing_turn_length,
     skip_offset,
     turn_length,

@@ -9,7 +9,9 @@ import pytest
 
 from conftest import Check
 from spadework.reference import constants, load
-from spadework.science.machinery import bucket, dose_from_flow, flow, flow_per_row, loads_for, pump_flow, run_length
+from spadework.science.machinery import dose_from_flow, flow_per_row, loads_for, pump_flow, run_length
+from spadework.science.machinery.dose import bucket
+from spadework.science.machinery.dose import windows as flow
 
 ACRE_HA, GAL_M3, LB_KG = 0.40468564224, 0.003785411784, 0.45359237
 HAND = "worked out by hand"

@@ -7,7 +7,7 @@ import pytest
 
 from conftest import Check
 from spadework.reference import constants, load
-from spadework.science.machinery import grip, match, measured, pulling
+from spadework.science.machinery.pull import grip, match, measured, pulling
 
 HAND = "worked out by hand from Brixius (1987) as recalled"
 SCENE = "scene worked out by hand with a fixed tractive efficiency of 0.65"

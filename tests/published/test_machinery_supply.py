@@ -6,10 +6,12 @@ import pytest
 
 from conftest import Check
 from spadework.reference import constants
-from spadework.science.machinery import haulage, hose, loads, supply_rate, supply_rhythm
-from spadework.science.machinery.outfit import road_per_load
-from spadework.science.machinery.supply_day import SupplyDay
-from spadework.science.machinery.supply_run import simulate
+from spadework.science.machinery.pull.outfit import road_per_load
+from spadework.science.machinery.supply import haulage, hose, loads
+from spadework.science.machinery.supply import rate as supply_rate
+from spadework.science.machinery.supply import rhythm as supply_rhythm
+from spadework.science.machinery.supply.day import SupplyDay
+from spadework.science.machinery.supply.run import simulate
 
 HAND = "worked out by hand"
 FCI = "worked out by hand from the draft rates of Farm Contractors Ireland 2018"

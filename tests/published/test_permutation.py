@@ -10,8 +10,8 @@ import pytest
 import scipy
 from scipy import stats
 
-from spadework.statistics.permutation import shuffle_test
-from spadework.statistics.permutation_layouts import shuffled
+from spadework.statistics.relabelled.layouts import shuffled
+from spadework.statistics.relabelled.permutation import shuffle_test
 
 COUNT = "exact count of orders in blocks"
 SCIPY = f"scipy {scipy.__version__}, stats.permutation_test"

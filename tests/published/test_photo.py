@@ -13,9 +13,9 @@ from skimage.filters import threshold_otsu
 from conftest import Check
 from photos_made import Made, ground
 from spadework.science import seedbed as s
-from spadework.science.seedbed.photo import GREEN, RESIDUE, classify, shares_of
-from spadework.science.seedbed.photo_calibration import calibrate
-from spadework.science.seedbed.photo_fitness import reasons_against
+from spadework.science.seedbed.photo.calibration import calibrate
+from spadework.science.seedbed.photo.fitness import reasons_against
+from spadework.science.seedbed.photo.pixels import GREEN, RESIDUE, classify, shares_of
 
 PEARSON_X = [0.0, 0.9, 1.8, 2.6, 3.3, 4.4, 5.2, 6.1, 6.5, 7.4]
 PEARSON_Y = [5.9, 5.4, 4.4, 4.6, 3.5, 3.7, 2.8, 2.8, 2.4, 1.5]

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from conftest import Check
-from spadework.statistics.pooling import chance_above, leave_one_out, pool
-from spadework.statistics.pooling_between import scatter
+from spadework.statistics.fields.between import scatter
+from spadework.statistics.fields.pooling import chance_above, leave_one_out, pool
 
 MADE = "worked out with R's package for pooling and by hand, for an invented set of six fields"
 DIFFERENCE = [0.42, 0.10, -0.15, 0.55, 0.30, 0.05]

@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 
 from spadework.estimate import Estimate, estimate
-from spadework.estimate.seedbed import follow_warmth
-from spadework.estimate.seedbed_answers import shown_days
-from spadework.estimate.soil_warmth import SoilWarmth
+from spadework.estimate.seedbed.answers import shown_days
+from spadework.estimate.seedbed.follow import follow_warmth
+from spadework.estimate.seedbed.warmth import SoilWarmth
 from spadework.findings.stand import find_stand
 from spadework.plan import read
-from spadework.records.stand_counts import StandCount
+from spadework.records.files.stand_counts import StandCount
 
 STRIP = 2
 WEAK = "other soil, spring and hour; the demo is invented, its weather a typical year at 45 degrees north"

@@ -7,20 +7,20 @@ import pytest
 
 from spadework import reference
 from spadework.ranges import collecting
-from spadework.science.seedbed.conduction import conduct_from_flow, conduct_from_surface
-from spadework.science.seedbed.heat_columns import layer_edges
-from spadework.science.seedbed.heat_waves import damping_depth, wave_lag, wave_left
-from spadework.science.seedbed.soil_heat import (
+from spadework.science.seedbed.heat.columns import layer_edges
+from spadework.science.seedbed.heat.conduction import conduct_from_flow, conduct_from_surface
+from spadework.science.seedbed.heat.soil import (
     conductivity_campbell_1985,
     conductivity_johansen_1975,
     conductivity_lu_2007,
     first_day_temperature,
     heat_capacity,
 )
-from spadework.science.seedbed.strip_heat import strip_from_surface, strip_weight
-from spadework.science.seedbed.surface import run_surface
-from spadework.science.seedbed.surface_balance import Zone
-from spadework.science.seedbed.surface_weather import hourly_weather
+from spadework.science.seedbed.heat.strip import strip_from_surface, strip_weight
+from spadework.science.seedbed.heat.surface import run_surface
+from spadework.science.seedbed.heat.surface_balance import Zone
+from spadework.science.seedbed.heat.surface_weather import hourly_weather
+from spadework.science.seedbed.heat.waves import damping_depth, wave_lag, wave_left
 
 TABLE = "de Vries (1963) in Moene and van Dam (2014), table 2.2, read second-hand"
 WORKED = "Worked apart from our code, from the same equation"

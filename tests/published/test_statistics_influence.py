@@ -7,10 +7,10 @@ from pathlib import Path
 
 import numpy as np
 
-from spadework.statistics.influence import leave_each_out
-from spadework.statistics.model import fit_model
-from spadework.statistics.residual_checks import outlying, spread_with_mean, variances_by_group
-from spadework.statistics.residual_remarks import all_columns
+from spadework.statistics.models.influence import leave_each_out
+from spadework.statistics.models.model import fit_model
+from spadework.statistics.residuals.checks import outlying, spread_with_mean, variances_by_group
+from spadework.statistics.residuals.remarks import all_columns
 
 DATA = Path(__file__).parent / "data"
 R = "R 4.2.2"

@@ -12,9 +12,16 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from spadework.statistics.comparisons import against_one, all_pairs, dunnett_factor, dunnett_p, tukey_factor, tukey_p
-from spadework.statistics.model import Model, fit_model
-from spadework.statistics.small_sample import Combined, combine
+from spadework.statistics.models.comparisons import (
+    against_one,
+    all_pairs,
+    dunnett_factor,
+    dunnett_p,
+    tukey_factor,
+    tukey_p,
+)
+from spadework.statistics.models.model import Model, fit_model
+from spadework.statistics.models.small_sample import Combined, combine
 
 R = "R 4.2.2 with lme4 1.1-31, lmerTest 3.1-3, pbkrtest 0.5.2, emmeans 1.8.4"
 YATES = "Yates (1935), oats; " + R

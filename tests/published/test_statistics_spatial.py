@@ -8,13 +8,13 @@ from pathlib import Path
 
 import numpy as np
 
-from spadework.statistics.comparisons import all_pairs
-from spadework.statistics.model import fit_model
-from spadework.statistics.neighbours import Papadakis, papadakis
-from spadework.statistics.residual_map import moran_i
-from spadework.statistics.small_sample import combine
-from spadework.statistics.spatial import SpatialFit, fit_spatial
-from spadework.statistics.terms import fixed_design
+from spadework.statistics.models.comparisons import all_pairs
+from spadework.statistics.models.model import fit_model
+from spadework.statistics.models.small_sample import combine
+from spadework.statistics.models.terms import fixed_design
+from spadework.statistics.residuals.neighbours import Papadakis, papadakis
+from spadework.statistics.residuals.on_map import moran_i
+from spadework.statistics.residuals.spatial import SpatialFit, fit_spatial
 
 DATA = Path(__file__).parent / "data"
 WHEAT = "Stroup and others (1994), wheat"

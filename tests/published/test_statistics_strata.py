@@ -11,11 +11,11 @@ import pytest
 import scipy
 
 from spadework.statistics.by_layout import combine_any, fit_or_strata
-from spadework.statistics.comparisons import all_pairs, dunnett_p, tukey_factor, tukey_p
-from spadework.statistics.model import Model, fit_model
-from spadework.statistics.plot_size import efficiency_of_columns, efficiency_of_square
-from spadework.statistics.small_sample import combine
-from spadework.statistics.strata import Line, Strata, strata_table
+from spadework.statistics.designs.plot_size import efficiency_of_columns, efficiency_of_square
+from spadework.statistics.models.comparisons import all_pairs, dunnett_p, tukey_factor, tukey_p
+from spadework.statistics.models.model import Model, fit_model
+from spadework.statistics.models.small_sample import combine
+from spadework.statistics.strata.analysis import Line, Strata, strata_table
 
 DATA = Path(__file__).parent / "data"
 R = "R 4.2.2, aov"

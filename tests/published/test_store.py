@@ -15,8 +15,8 @@ from conftest import Check
 from spadework.records import reading_row
 from spadework.records.kinds import reading_kinds
 from spadework.records.reading_row import new_id
-from spadework.records.store_copies import backup
-from spadework.records.store_photos import checksum
+from spadework.records.store.copies import backup
+from spadework.records.store.photos import checksum
 from stores_made import gap, made
 
 

@@ -8,12 +8,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from spadework.estimate.reference_days import reference_days
+from spadework.estimate.water.reference_days import reference_days
 from spadework.plan import read, read_text
-from spadework.plan.weather_day_hours import day_hours
-from spadework.science.seedbed.reference_et import reference_et_from_weather
-from spadework.science.seedbed.vapour import vapour_saturation, wind_2_m_over_grass
-from spadework.science.seedbed.water_store import chance_behind_count, fit_days_of_springs
+from spadework.plan.weather.day_hours import day_hours
+from spadework.science.seedbed.water.reference_et import reference_et_from_weather
+from spadework.science.seedbed.water.store import chance_behind_count, fit_days_of_springs
+from spadework.science.seedbed.water.vapour import vapour_saturation, wind_2_m_over_grass
 
 FOLDER = Path(str(files("spadework.demo")))
 DEMO = (FOLDER / "plan.toml").read_text("utf-8")

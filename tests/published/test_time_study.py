@@ -12,10 +12,10 @@ from spadework.exchange.position_logs import read_position_log
 from spadework.findings.timing import time_log
 from spadework.science.harvest import metres_from_middle
 from spadework.science.machinery import area_rate, field_capacity, field_efficiency, hose_speed
-from spadework.science.machinery.direction import main_direction
-from spadework.science.machinery.position import even_track, position_scatter, speed_scatter
-from spadework.science.machinery.time_study import STATES, find_work, times_of_states, track_of
-from spadework.science.machinery.time_study_sums import rate_of_rectangle, rate_on_field, rectangle_time
+from spadework.science.machinery.log.direction import main_direction
+from spadework.science.machinery.log.position import even_track, position_scatter, speed_scatter
+from spadework.science.machinery.log.sums import rate_of_rectangle, rate_on_field, rectangle_time
+from spadework.science.machinery.log.time_study import STATES, find_work, times_of_states, track_of
 from tracks_made import gpx, nmea, rectangle
 
 CLOSED = "Closed form of a rectangle worked up and down, n L / v + (n - 1) t + loading; worked apart from our code"

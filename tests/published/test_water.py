@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from spadework import reference
-from spadework.science.seedbed import drying, evaporation, radiation, reference_et, sunlight, top_layer, vapour
+from spadework.science.seedbed.water import drying, evaporation, radiation, reference_et, sunlight, top_layer, vapour
 
 FAO = "FAO-56 (1998), {}; recalled"
 WORKED = "FAO-56 (1998), inputs of {} recalled; worked apart from our code"

@@ -13,9 +13,9 @@ import pytest
 from conftest import Check
 from plans.faulty import DEMO
 from spadework.plan import read_text
-from spadework.plan.weather import Series, weather_series
-from spadework.plan.weather_layouts import map_columns
-from spadework.plan.weather_times import in_utc, time_reader, zone_of
+from spadework.plan.weather.layouts import map_columns
+from spadework.plan.weather.series import Series, weather_series
+from spadework.plan.weather.times import in_utc, time_reader, zone_of
 from spadework.reference import load
 
 DATA_DICTIONARY = "United States Department of Energy, Auxiliary programs (2024), data dictionary of EPW files, read"

@@ -12,8 +12,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from spadework.estimate import Estimate, band_course, estimate
-from spadework.estimate.band_answers import (
+from spadework.estimate import Estimate, estimate
+from spadework.estimate.band import course as band_course
+from spadework.estimate.band.answers import (
     LEVELS,
     WAITS,
     earliest_wait,
@@ -25,21 +26,21 @@ from spadework.estimate.band_answers import (
     what_decides,
     worst_after,
 )
-from spadework.estimate.band_course import BandCourse, follow, follow_band, limits_of
-from spadework.estimate.band_cut import cut_of
-from spadework.estimate.band_inputs import GROUPS, banded, inputs_of
-from spadework.estimate.band_soil import soil_days
-from spadework.estimate.seedbed import follow_warmth
+from spadework.estimate.band.course import BandCourse, follow, follow_band, limits_of
+from spadework.estimate.band.cut import cut_of
+from spadework.estimate.band.inputs import GROUPS, banded, inputs_of
+from spadework.estimate.band.soil import soil_days
+from spadework.estimate.seedbed.follow import follow_warmth
 from spadework.plan import PlanFaults, read_text
-from spadework.plan.weather_days import air_days
-from spadework.present import report_band_course
-from spadework.present.band_page import band_page
-from spadework.present.band_strip import STRIP_DAYS, band_strip, outline, strip_words
-from spadework.present.band_table import band_json, band_text
-from spadework.present.band_weeks_words import Weeks, answers, day_rows, limit_rows, weeks_of
-from spadework.present.charts_band import severity_chart, waits_chart
-from spadework.present.report_band_course import band_course_section
-from spadework.present.report_blocks import Drawing, Grid, Text
+from spadework.plan.weather.days import air_days
+from spadework.present.band.strip import STRIP_DAYS, band_strip, outline, strip_words
+from spadework.present.band.table import band_json, band_text
+from spadework.present.band.weeks_words import Weeks, answers, day_rows, limit_rows, weeks_of
+from spadework.present.charts.band import severity_chart, waits_chart
+from spadework.present.document.blocks import Drawing, Grid, Text
+from spadework.present.report import band_course as report_band_course
+from spadework.present.report.band_course import band_course_section
+from spadework.present.report.band_page import band_page
 from spadework.reference import constants
 
 FOLDER = Path(str(files("spadework.demo")))

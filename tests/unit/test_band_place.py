@@ -12,11 +12,11 @@ import pytest
 
 from plans.faulty import DEMO
 from spadework.estimate import Estimate, estimate
-from spadework.estimate.band_place import PUBLISHED
+from spadework.estimate.band.place import PUBLISHED
 from spadework.plan import read_text
-from spadework.present.band_place import banded, held, place_lines, step_words
-from spadework.present.report_band import band_section
-from spadework.present.report_blocks import Grid
+from spadework.present.band.place import banded, held, place_lines, step_words
+from spadework.present.document.blocks import Grid
+from spadework.present.report.band import band_section
 from spadework.ranges import ImpossibleValue
 from spadework.reference import load
 from spadework.science import band

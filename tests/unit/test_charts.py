@@ -12,9 +12,9 @@ from typing import Any
 import pytest
 
 from spadework.present import tone
-from spadework.present.charts import cost_parts_chart, differences_chart, to_pdf, to_svg
-from spadework.present.charts_nitrogen import flow_chart, gases_chart
-from spadework.present.face import Face, soil_face
+from spadework.present.charts.nitrogen import flow_chart, gases_chart
+from spadework.present.charts.spec import cost_parts_chart, differences_chart, to_pdf, to_svg
+from spadework.present.face.drawing import Face, soil_face
 
 # Invented figures.
 PARTS = [

@@ -11,18 +11,19 @@ import numpy as np
 import pytest
 
 from compare_made import HEAD, SYSTEMS, YIELDS, blocks, lines_of, readings, written
-from spadework.findings.compare import LOOKED, Finding, compare
+from spadework.findings.compare import LOOKED, compare
 from spadework.findings.compare_beside import beside, better_of
+from spadework.findings.compare_parts import Finding
 from spadework.plan import PlanFaults
-from spadework.present.charts import to_svg
-from spadework.present.charts_compare import against_chart, plots_chart, residual_map
-from spadework.present.compare_data import compare_json
-from spadework.present.compare_table import compare_text
-from spadework.present.compare_words import p_text, sentence, standing_sentence
-from spadework.records.readings import average_plots, read_readings
-from spadework.records.readings_template import readings_csv, readings_xlsx
-from spadework.statistics.designs import Asked, Factor, Restrictions
-from spadework.statistics.randomise import lay
+from spadework.present.charts.spec import to_svg
+from spadework.present.compare.charts import against_chart, plots_chart, residual_map
+from spadework.present.compare.data import compare_json
+from spadework.present.compare.table import compare_text
+from spadework.present.compare.words import p_text, sentence, standing_sentence
+from spadework.records.files.readings import average_plots, read_readings
+from spadework.records.files.readings_template import readings_csv, readings_xlsx
+from spadework.statistics.designs.layouts import Asked, Factor, Restrictions
+from spadework.statistics.designs.randomise import lay
 
 
 def faults(folder: Path, lines: list[str], head: str = HEAD, **more: object) -> str:

@@ -10,13 +10,13 @@ import numpy as np
 import pytest
 
 from compare_made import SYSTEMS, blocks, lines_of, readings
-from spadework.findings.compare import Finding, compare
-from spadework.findings.compare_parts import Shuffling
-from spadework.present.compare_data import compare_json
-from spadework.present.compare_guards import guard_blocks, guard_lines
-from spadework.present.compare_table import compare_text
-from spadework.statistics.designs import Asked, Factor, Restrictions
-from spadework.statistics.randomise import Laid, lay
+from spadework.findings.compare import compare
+from spadework.findings.compare_parts import Finding, Shuffling
+from spadework.present.compare.data import compare_json
+from spadework.present.compare.guards import guard_blocks, guard_lines
+from spadework.present.compare.table import compare_text
+from spadework.statistics.designs.layouts import Asked, Factor, Restrictions
+from spadework.statistics.designs.randomise import Laid, lay
 
 CROSSED = {  # systems C, P, S with manure B, I in four blocks
     1: {"C": (87, 88), "P": (88, 91), "S": (98, 102)},

@@ -15,8 +15,8 @@ from spadework.estimate import Estimate, estimate, lines_of, working, working_te
 from spadework.plan import read_text
 from spadework.plan.composition import density_t_m3, in_use, marks, ph_of, ph_values, replaced
 from spadework.plan.stand_ins import STAND_INS, animals_of, stand_in_entries
-from spadework.present.report_blocks import Grid, Text
-from spadework.present.report_slurry import slurry_blocks
+from spadework.present.document.blocks import Grid, Text
+from spadework.present.report.slurry import slurry_blocks
 from spadework.reference import constants
 from spadework.science.slurry import mean_by_mass, mean_by_volume
 

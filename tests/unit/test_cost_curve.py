@@ -13,9 +13,9 @@ import numpy as np
 import pytest
 
 from spadework.estimate import Estimate, estimate
-from spadework.estimate.cost_curve import OwnedPass, cost_curve, hired_rows
-from spadework.estimate.in_time import chance_by_window, days_by_drivers
-from spadework.estimate.money import COST_PARTS, PASS_PARTS
+from spadework.estimate.money.costs import COST_PARTS, PASS_PARTS
+from spadework.estimate.money.curve import OwnedPass, cost_curve, hired_rows
+from spadework.estimate.money.in_time import chance_by_window, days_by_drivers
 from spadework.plan import read_text
 from spadework.ranges import ImpossibleValue
 from spadework.science.machinery import fixed_per_hectare

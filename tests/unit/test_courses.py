@@ -12,7 +12,7 @@ import pytest
 
 from spadework.estimate import Estimate, estimate
 from spadework.estimate.chain import Chain
-from spadework.estimate.course_models import (
+from spadework.estimate.slurry.course_models import (
     COURSE_H,
     MODELS,
     Air,
@@ -22,9 +22,17 @@ from spadework.estimate.course_models import (
     plot_losses,
     standing_words,
 )
-from spadework.estimate.courses import Courses, air_of, ammonia_courses, field_course, job_of, kept, weather_ahead
+from spadework.estimate.slurry.courses import (
+    Courses,
+    air_of,
+    ammonia_courses,
+    field_course,
+    job_of,
+    kept,
+    weather_ahead,
+)
 from spadework.plan import PlanFaults, read_text
-from spadework.plan.weather import Series
+from spadework.plan.weather.series import Series
 from spadework.reference import constants
 from spadework.science.slurry import (
     ammonia_two_pool_hafner,

@@ -10,18 +10,21 @@ import numpy as np
 import pytest
 
 from spadework.plan import PlanFaults
-from spadework.present.blocks_table import Told, blocks_text, headline, layout_csv, percent
-from spadework.present.charts import to_svg
-from spadework.present.charts_design import detectable_chart, layout_chart
+from spadework.present.charts.spec import to_svg
+from spadework.present.layout.blocks_table import Told, blocks_text, headline, layout_csv, percent
+from spadework.present.layout.design_chart import detectable_chart, layout_chart
 from spadework.ranges import ImpossibleValue
-from spadework.records.old_maps import read_old_map
+from spadework.records.files.old_maps import read_old_map
 from spadework.reference import sources
-from spadework.statistics import errors, plot_size, power, power_margin, virtual_strips
-from spadework.statistics.design_faults import what_is_wrong
-from spadework.statistics.designs import KINDS, Asked, Factor, Restrictions, random_terms
-from spadework.statistics.foretell import Foretold, Scatter, foretell
-from spadework.statistics.randomise import CannotLay, lay, reduced_squares
-from spadework.statistics.virtual_strips import TooFewPoints, plots_side_by_side, residual_cv, virtual_cv
+from spadework.statistics.designs import plot_size
+from spadework.statistics.designs.faults import what_is_wrong
+from spadework.statistics.designs.layouts import KINDS, Asked, Factor, Restrictions, random_terms
+from spadework.statistics.designs.randomise import CannotLay, lay, reduced_squares
+from spadework.statistics.power import detectable as power
+from spadework.statistics.power import errors, virtual_strips
+from spadework.statistics.power import margin as power_margin
+from spadework.statistics.power.foretell import Foretold, Scatter, foretell
+from spadework.statistics.power.virtual_strips import TooFewPoints, plots_side_by_side, residual_cv, virtual_cv
 from spadework.working import equation_of
 
 FOUR = Factor("system", ("plough", "cultivator", "strip", "injector"))

@@ -17,15 +17,15 @@ from spadework.findings.digging_on import dig_on
 from spadework.findings.digs import Dug, find_digs
 from spadework.findings.digs_before import digs_ahead
 from spadework.plan import PlanFaults
-from spadework.present.charts import to_svg
-from spadework.present.charts_digs import digs_chart, digs_chart_words, digs_face
-from spadework.present.dig_card import card_html, card_pdf
-from spadework.present.dig_words import changes, doubts, headline
-from spadework.present.digs_table import ahead_text, digs_text
-from spadework.present.face import Band, Face, Spread, soil_face
+from spadework.present.charts.spec import to_svg
+from spadework.present.digs.card import card_html, card_pdf
+from spadework.present.digs.charts import digs_chart, digs_chart_words, digs_face
+from spadework.present.digs.table import ahead_text, digs_text
+from spadework.present.digs.words import changes, doubts, headline
+from spadework.present.face.drawing import Band, Face, Spread, soil_face
 from spadework.ranges import ImpossibleValue
 from spadework.reference import sources
-from spadework.statistics import by_mesh, unit_contrasts
+from spadework.statistics.digs import by_mesh, unit_contrasts
 from spadework.working import equation_of
 
 NAN = float("nan")

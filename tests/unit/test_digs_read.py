@@ -14,8 +14,8 @@ from python_calamine import CalamineWorkbook
 
 from spadework.plan import PlanFaults
 from spadework.ranges import ImpossibleValue
-from spadework.records.dig_sheets import HOW, csv_template, dig_columns, prepared, xlsx_template
-from spadework.records.digs_read import DigsRead, read_digs
+from spadework.records.files.dig_sheets import HOW, csv_template, dig_columns, prepared, xlsx_template
+from spadework.records.files.digs_read import DigsRead, read_digs
 
 GAPS = (
     (6.1, 5.4, 6.8),

@@ -226,14 +226,27 @@ def test_modules_named_in_the_house_exist(made: ModuleType) -> None:
         assert (folder / room).is_dir() or (folder / f"{room}.py").is_file()
     named = re.search(r"order is that of the sums:\n\n(.*?)\n\n", text, re.S)
     assert named is not None
-    modules = {word for line in named[1].splitlines()[2:] for word in re.findall(r"`(\w+)`", line.split("|")[1])}
-    present = {p.stem for p in (folder / "estimate").glob("*.py")} - {"__init__"}
+    modules = {word for line in named[1].splitlines()[2:] for word in re.findall(r"`([\w/]+)`", line.split("|")[1])}
+    estimate = folder / "estimate"
+    present = {
+        p.relative_to(estimate).with_suffix("").as_posix() for p in estimate.rglob("*.py") if p.stem != "__init__"
+    }
     assert modules | {"result", "run"} == present
+
+
+def test_folders_named_in_the_house_are_all_there_are() -> None:
+    folder = Path(str(files("spadework")))
+    named = re.search(r"\| room \| its folders \|\n(.*?)\n\n", page("rooms.md"), re.S)
+    assert named is not None
+    for line in named[1].splitlines()[1:]:
+        room, *inside = re.findall(r"`([\w/]+)`", line)
+        found = {p.name for p in (folder / room).iterdir() if (p / "__init__.py").is_file()}
+        assert set(inside) == found, room
 
 
 def test_the_api_lists_every_public_module(made: ModuleType) -> None:
     text = made.api_page()
-    assert "\n   spadework.science.machinery.fuel\n" in text
+    assert "\n   spadework.science.machinery.pull.fuel\n" in text
     assert text.count("\n   spadework.") == len(made.modules())
 
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from spadework.records.kinds import NOTHING, PLACES, records
-from spadework.records.schema_sql import READING
-from spadework.records.store_photos import _LARGEST
+from spadework.records.store.photos import _LARGEST
+from spadework.records.store.schema_sql import READING
 
 PAGE = (Path(__file__).parents[2] / "docs" / "how" / "records.md").read_text("utf-8")
 

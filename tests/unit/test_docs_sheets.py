@@ -10,11 +10,11 @@ from types import ModuleType
 
 import pytest
 
-from spadework.records.dig_sheets import HOW, dig_columns
-from spadework.records.dose_files import COLUMNS
-from spadework.records.field_sheets import sheet_keys
+from spadework.records.files.dig_sheets import HOW, dig_columns
+from spadework.records.files.dose_files import COLUMNS
 from spadework.records.kinds import PLACES, reading_kinds
-from spadework.records.workbooks import LARGEST_UNPACKED, MOST_COLUMNS, MOST_LINES
+from spadework.records.sheets.field_sheets import sheet_keys
+from spadework.records.tables.workbooks import LARGEST_UNPACKED, MOST_COLUMNS, MOST_LINES
 from spadework.reference import load
 
 DOCS = Path(__file__).parents[2] / "docs"

@@ -9,20 +9,14 @@ import pytest
 
 from spadework import reference
 from spadework.ranges import ImpossibleValue, OutsideCalibration
-from spadework.science.seedbed import (
-    drying,
-    emergence,
-    emergence_rules,
-    fit_days,
-    heat_sum,
-    residue_samples,
-    residue_weather,
-    spells,
-    stand,
-    stand_course,
-    top_layer,
-    workable,
-)
+from spadework.science.seedbed.emergence import counts as stand
+from spadework.science.seedbed.emergence import course as stand_course
+from spadework.science.seedbed.emergence import heat_sum
+from spadework.science.seedbed.emergence import rules as emergence_rules
+from spadework.science.seedbed.emergence import stand as emergence
+from spadework.science.seedbed.residue import decay as residue_weather
+from spadework.science.seedbed.residue import samples as residue_samples
+from spadework.science.seedbed.water import drying, fit_days, spells, top_layer, workable
 from spadework.statistics import counts
 
 

@@ -11,8 +11,8 @@ import numpy as np
 import pytest
 
 from spadework.estimate import Estimate, estimate, working, working_text
-from spadework.estimate.gases import GAS_PARTS
-from spadework.estimate.money import COST_PARTS
+from spadework.estimate.money.costs import COST_PARTS
+from spadework.estimate.slurry.gases import GAS_PARTS
 from spadework.plan import PlanFaults, read_text
 from spadework.working import Worked
 

@@ -11,8 +11,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from spadework.estimate import Estimate, Working, estimate, explain, lines_of, working, working_text
+from spadework.estimate import Estimate, Working, estimate, lines_of, working, working_text
 from spadework.estimate.typeset import evaluate, figure, fitting, in_numbers
+from spadework.estimate.workings import explain
 from spadework.plan import Fault, PlanFaults, read_text
 from spadework.present.wording import MAIN
 from spadework.working import Summed, Worked

@@ -12,9 +12,9 @@ from itertools import pairwise
 import pytest
 
 from spadework.present import tone
-from spadework.present.face import Band, Caption, Dig, Face, Loosened, Spread, WheelTrack, soil_face
-from spadework.present.face_ground import noise, straws, surface
-from spadework.present.face_words import describe, width_of, wrap
+from spadework.present.face.drawing import Band, Caption, Dig, Face, Loosened, Spread, WheelTrack, soil_face
+from spadework.present.face.ground import noise, straws, surface
+from spadework.present.face.words import describe, width_of, wrap
 from spadework.ranges import ImpossibleValue
 
 SVG = "{http://www.w3.org/2000/svg}"

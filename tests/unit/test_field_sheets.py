@@ -13,18 +13,18 @@ import pytest
 from plans.faulty import DEMO
 from spadework.plan import PlanFaults, Read, read_text
 from spadework.present.cautions import CAUTIONS
-from spadework.present.labels_paper import labels_pdf, read_grid, sample_labels, stake_labels
-from spadework.present.sheet_paper import _CARE, _pages, care_for, sheet_pdf
-from spadework.records.check_character import check_character
-from spadework.records.field_sheets import field_sheet, laid_out, sheet_keys
+from spadework.present.sheets.labels_paper import labels_pdf, read_grid, sample_labels, stake_labels
+from spadework.present.sheets.sheet_paper import _CARE, _pages, care_for, sheet_pdf
 from spadework.records.kinds import columns_of, reading_kinds
-from spadework.records.marks import Mark, layout_mark, mark_text, read_mark
 from spadework.records.season import kit_of
-from spadework.records.sheet_readings import read_sheet
-from spadework.records.sheets import Sheet, csv_text, xlsx_book
-from spadework.records.tables import read_table
+from spadework.records.sheets.check_character import check_character
+from spadework.records.sheets.field_sheets import field_sheet, laid_out, sheet_keys
+from spadework.records.sheets.marks import Mark, layout_mark, mark_text, read_mark
+from spadework.records.sheets.sheet_readings import read_sheet
+from spadework.records.tables.reader import read_table
+from spadework.records.tables.sheet import Sheet, csv_text, xlsx_book
 from spadework.reference import load
-from spadework.statistics.randomise import Laid
+from spadework.statistics.designs.randomise import Laid
 
 FOLDER = Path(str(files("spadework.demo")))
 KEYS = sheet_keys()

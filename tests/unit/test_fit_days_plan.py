@@ -11,9 +11,9 @@ import pytest
 
 from plans.faulty import DEMO, Faulty
 from spadework.estimate import estimate
-from spadework.estimate.explain import lines_of
-from spadework.estimate.fit_weather import springs
-from spadework.estimate.fit_weeks import fit_weeks
+from spadework.estimate.water.fit_weather import springs
+from spadework.estimate.water.fit_weeks import fit_weeks
+from spadework.estimate.workings.explain import lines_of
 from spadework.plan import PlanFaults, read_text
 from spadework.reference import constants, load
 from springs_made import FIT_DAYS, STAY_FIT, demo_on, spring_lines, write_springs
@@ -163,7 +163,7 @@ def test_same_plan_same_numbers(ten):
 
 def test_chunks_of_soils_make_no_difference(ten, monkeypatch):
     whole = run(ten, *WORKED).sheet["fit_day_count"]
-    monkeypatch.setattr("spadework.estimate.fit_weather._AT_ONCE", 14)
+    monkeypatch.setattr("spadework.estimate.water.fit_weather._AT_ONCE", 14)
     np.testing.assert_array_equal(run(ten, *WORKED).sheet["fit_day_count"], whole)
 
 

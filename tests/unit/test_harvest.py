@@ -11,11 +11,11 @@ from harvest_made import Made, made_log
 from spadework.findings.harvest import logged_plots, weighed_plots
 from spadework.plan import PlanFaults
 from spadework.ranges import ImpossibleValue, OutsideCalibration
-from spadework.records.harvest import harvest_columns, read_weighed, weighed_template
-from spadework.records.harvest_columns import read_log_columns
-from spadework.records.harvest_log import read_log
+from spadework.records.files.harvest import harvest_columns, read_weighed, weighed_template
+from spadework.records.files.harvest_columns import read_log_columns
+from spadework.records.files.harvest_log import read_log
 from spadework.science import harvest as hv
-from spadework.statistics.model import fit_model
+from spadework.statistics.models.model import fit_model
 
 HEAD = "plot;system;block;load;gross_kg;tare_kg;net_kg;length_m;width_m;dm_1_pct;dm_2_pct\n"
 COLUMNS = """crop = "forage"

@@ -25,10 +25,10 @@ from spadework.layout.place import CannotPlace, Placed, moved, place, swapped
 from spadework.layout.tools import common_width_m, repeat_of_rows
 from spadework.layout.widths import plot_widths, row_units, wheeled_rows
 from spadework.plan import PlanFaults
-from spadework.present.layout_map import HATCHES, hatch_patterns, layout_map
-from spadework.present.layout_plot import plot_rows
-from spadework.statistics.designs import Asked, Factor
-from spadework.statistics.randomise import lay
+from spadework.present.layout.map import HATCHES, hatch_patterns, layout_map
+from spadework.present.layout.plot import plot_rows
+from spadework.statistics.designs.layouts import Asked, Factor
+from spadework.statistics.designs.randomise import lay
 
 
 @pytest.fixture(scope="module")

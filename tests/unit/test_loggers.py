@@ -10,12 +10,12 @@ import numpy as np
 import pytest
 
 from spadework.estimate import Estimate, estimate
-from spadework.estimate.logger_fit import ZoneFit, fit_loggers, fit_of, transfer_draws, zone_words
-from spadework.estimate.seedbed import follow_warmth
+from spadework.estimate.seedbed.follow import follow_warmth
+from spadework.estimate.seedbed.logger_fit import ZoneFit, fit_loggers, fit_of, transfer_draws, zone_words
 from spadework.plan import PlanFaults, read_text
-from spadework.plan.weather_day_hours import day_hours
-from spadework.records.loggers import read_loggers
-from spadework.science.seedbed.surface_transfer import TransferFit
+from spadework.plan.weather.day_hours import day_hours
+from spadework.records.files.loggers import read_loggers
+from spadework.science.seedbed.heat.surface_transfer import TransferFit
 
 FOLDER = Path(str(files("spadework.demo")))
 DEMO = (FOLDER / "plan.toml").read_text("utf-8")

@@ -9,10 +9,11 @@ from typing import Any
 import numpy as np
 import pytest
 
-from spadework.present.dose_found import verdict
+from spadework.present.machines.dose_found import verdict
 from spadework.ranges import ImpossibleValue
 from spadework.reference import load
-from spadework.science.machinery import bucket, flow
+from spadework.science.machinery.dose import bucket
+from spadework.science.machinery.dose import windows as flow
 
 POSSIBLE: dict[Callable[..., Any], dict[str, Any]] = {
     flow.speed_window: {"dose_m3_ha": 40, "width_m": 6, "flow_m3_min": 2.8, "tolerance_share": 0.1},

@@ -11,7 +11,8 @@ import pytest
 
 from spadework.ranges import ImpossibleValue
 from spadework.reference import constants, load
-from spadework.science.machinery import draft_towed, grip, match, measured, pulling
+from spadework.science.machinery import draft_towed
+from spadework.science.machinery.pull import grip, match, measured, pulling
 
 PLANNED: dict[str, float] = {
     "speed_km_h": 7,

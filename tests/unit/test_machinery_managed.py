@@ -11,9 +11,11 @@ import pytest
 
 from spadework.ranges import ImpossibleValue
 from spadework.reference import constants
-from spadework.science.machinery import crew, days, grip, keeping, managed, match, outfit, power, pulling, supply_steps
-from spadework.science.machinery.field_time import field_time, refill_time
-from spadework.science.machinery.loads import road_fuel
+from spadework.science.machinery.cost import crew, days, keeping
+from spadework.science.machinery.pull import grip, managed, match, outfit, power, pulling
+from spadework.science.machinery.rate.parts import field_time, refill_time
+from spadework.science.machinery.supply import steps as supply_steps
+from spadework.science.machinery.supply.loads import road_fuel
 from spadework.working import equations
 
 PLANNED: dict[str, float] = {

@@ -12,7 +12,8 @@ import numpy as np
 import pytest
 
 from spadework.ranges import ImpossibleValue, collecting
-from spadework.science.machinery import cost, days, hiring, in_time, keeping
+from spadework.science.machinery.cost import days, hiring, in_time, keeping
+from spadework.science.machinery.cost import hourly as cost
 
 POSSIBLE: dict[Callable[..., Any], dict[str, float]] = {
     hiring.hired_per_hectare_by_hour: {"rate_eur_h": 140, "field_time_h_ha": 0.4},

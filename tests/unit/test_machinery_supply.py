@@ -12,9 +12,13 @@ import pytest
 
 from spadework.ranges import ImpossibleValue
 from spadework.reference import constants
-from spadework.science.machinery import haulage, hose, loads, supply_cost, supply_day, supply_rate, supply_rhythm
-from spadework.science.machinery.supply_day import DOINGS, SupplyDay
-from spadework.science.machinery.supply_run import simulate
+from spadework.science.machinery.supply import cost as supply_cost
+from spadework.science.machinery.supply import day as supply_day
+from spadework.science.machinery.supply import haulage, hose, loads
+from spadework.science.machinery.supply import rate as supply_rate
+from spadework.science.machinery.supply import rhythm as supply_rhythm
+from spadework.science.machinery.supply.day import DOINGS, SupplyDay
+from spadework.science.machinery.supply.run import simulate
 from spadework.working import equations
 
 POSSIBLE: dict[Callable[..., Any], dict[str, float]] = {

@@ -11,8 +11,9 @@ import pytest
 
 from spadework.ranges import ImpossibleValue
 from spadework.reference import constants, load
-from spadework.science.machinery import field_runs, turning
-from spadework.science.machinery.field_time import spread_time, turning_time, working_time
+from spadework.science.machinery.rate import runs as field_runs
+from spadework.science.machinery.rate import turning
+from spadework.science.machinery.rate.parts import spread_time, turning_time, working_time
 
 POSSIBLE: dict[Callable[..., Any], dict[str, float]] = {
     turning.loop_turn_length: {"radius_m": 6, "offset_m": 3},

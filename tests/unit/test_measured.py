@@ -22,7 +22,7 @@ from spadework.findings.measured import (
     read_reasons,
 )
 from spadework.plan import PlanFaults, read
-from spadework.present.report_measured import measured_json, measured_section, measured_text
+from spadework.present.report.measured import measured_json, measured_section, measured_text
 from spadework.records.kinds import reading_kinds
 from spadework.records.reading_row import Reading, new_reading
 from stores_made import gap

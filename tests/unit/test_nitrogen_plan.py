@@ -11,10 +11,10 @@ import pytest
 
 from plans.faulty import DEMO
 from spadework.estimate import Estimate, estimate
-from spadework.estimate.availability import BASES
-from spadework.estimate.gases import trade_off
+from spadework.estimate.slurry.availability import BASES
+from spadework.estimate.slurry.gases import trade_off
 from spadework.plan import Need, read_text
-from spadework.plan.schema_crop import Crop
+from spadework.plan.schema.crop import Crop
 from spadework.reference import load
 from spadework.science.slurry import break_even_ef, co2e_trade_off
 

@@ -15,9 +15,9 @@ from spadework.exchange.package import SUMS, write_package
 from spadework.exchange.package_fields import table_fields
 from spadework.exchange.package_read import read_package
 from spadework.plan import PlanFaults
-from spadework.records.schema_sql import KEPT
-from spadework.records.store import Store
-from spadework.records.store_photos import add_photo, photos_of
+from spadework.records.store.photos import add_photo, photos_of
+from spadework.records.store.schema_sql import KEPT
+from spadework.records.store.store import Store
 from stores_made import dry, gap, made
 
 PHOTO = b"\xff\xd8\xff\xe0 not a real picture, but it begins as one"

@@ -8,11 +8,11 @@ import numpy as np
 import pytest
 
 from spadework.ranges import ImpossibleValue
-from spadework.statistics import permutation_layouts
-from spadework.statistics.designs import Asked, Factor, Restrictions
-from spadework.statistics.permutation import shuffle_test
-from spadework.statistics.permutation_layouts import CannotShuffle, Layouts, restricted, shuffled, squares
-from spadework.statistics.randomise import lay
+from spadework.statistics.designs.layouts import Asked, Factor, Restrictions
+from spadework.statistics.designs.randomise import lay
+from spadework.statistics.relabelled import layouts as permutation_layouts
+from spadework.statistics.relabelled.layouts import CannotShuffle, Layouts, restricted, shuffled, squares
+from spadework.statistics.relabelled.permutation import shuffle_test
 
 SYSTEMS = ("plough", "cultivator", "strip", "injector")
 

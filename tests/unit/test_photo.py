@@ -19,15 +19,15 @@ from photos_made import ground
 from spadework.exchange.photos import Photo, png_of_classes, read_photo
 from spadework.findings.photo_cover import Bar, PhotoCover, Strips, Width, cover_of_field, cover_of_photo
 from spadework.plan import PlanFaults
-from spadework.present.photo_table import CLASS_TONES, photo_csv, photo_text, reason_words
+from spadework.present.seedbed.photo_table import CLASS_TONES, photo_csv, photo_text, reason_words
 from spadework.ranges import ImpossibleValue
-from spadework.records.photo_counts import PhotoCount, read_photo_counts
+from spadework.records.files.photo_counts import PhotoCount, read_photo_counts
 from spadework.reference import constants
 from spadework.science import seedbed as s
-from spadework.science.seedbed import photo as module
-from spadework.science.seedbed.photo import GREEN, RESIDUE, SHADOW, SOIL, averaged, classify, shares_of
-from spadework.science.seedbed.photo_calibration import calibrate
-from spadework.science.seedbed.photo_fitness import Fitness, Reason, detail, reasons_against
+from spadework.science.seedbed.photo import pixels as module
+from spadework.science.seedbed.photo.calibration import calibrate
+from spadework.science.seedbed.photo.fitness import Fitness, Reason, detail, reasons_against
+from spadework.science.seedbed.photo.pixels import GREEN, RESIDUE, SHADOW, SOIL, averaged, classify, shares_of
 
 FIT = Fitness(0.3, 60, 110, 0, 0, 4.2, 0.8, 1.9, 1.2, 1.1, 0.4, 0, 0.02, 0.01)
 
@@ -512,8 +512,8 @@ def test_an_interval_that_passes_nil_is_cut_off_and_says_so(covers: list[PhotoCo
 
 
 def test_every_reason_has_words() -> None:
-    from spadework.present.photo_table import _REASONS
-    from spadework.science.seedbed import photo_fitness as fitness
+    from spadework.present.seedbed.photo_table import _REASONS
+    from spadework.science.seedbed.photo import fitness
 
     used = {key for key, _ in (*fitness._AT_LEAST, *fitness._AT_MOST)} | {"zone_share"}
     assert used == set(_REASONS)

@@ -8,13 +8,13 @@ import numpy as np
 import pytest
 
 from spadework.plan import PlanFaults
-from spadework.present.charts import to_svg
-from spadework.present.charts_pooling import pooling_chart
-from spadework.present.pooling_table import pooling_text
+from spadework.present.charts.spec import to_svg
+from spadework.present.compare.pooling_chart import pooling_chart
+from spadework.present.compare.pooling_table import pooling_text
 from spadework.ranges import ImpossibleValue
-from spadework.records.pooling import read_differences
-from spadework.statistics.pooling import chance_above, leave_one_out, pool
-from spadework.statistics.pooling_between import scatter
+from spadework.records.files.pooling import read_differences
+from spadework.statistics.fields.between import scatter
+from spadework.statistics.fields.pooling import chance_above, leave_one_out, pool
 
 HEAD = "field,difference,se,standing\n"
 

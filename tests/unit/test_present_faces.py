@@ -11,8 +11,8 @@ import pytest
 
 from spadework.estimate import Estimate, estimate
 from spadework.plan import read_text
-from spadework.present.face import Face, soil_face
-from spadework.present.faces import CAPTIONS, faces, reach_cm
+from spadework.present.face.drawing import Face, soil_face
+from spadework.present.face.systems import CAPTIONS, faces, reach_cm
 
 FOLDER = Path(str(files("spadework.demo")))
 TEXT = (FOLDER / "plan.toml").read_text("utf-8")

@@ -13,7 +13,7 @@ import pytest
 
 from spadework import __version__
 from spadework.estimate import Estimate, Spread, estimate
-from spadework.estimate.explain import lines_of
+from spadework.estimate.workings.explain import lines_of
 from spadework.plan import read_text
 from spadework.present.data import estimate_json
 from spadework.present.source_list import source_list, table_rows
@@ -132,7 +132,9 @@ def test_json_workings_lead_from_figure_to_figure() -> None:
 
 
 def test_a_working_names_its_room() -> None:
-    assert {line.where for line in lines_of(demo(), "pass_fuel", 2)} == {"science.machinery.fuel: fuel_per_hectare"}
+    assert {line.where for line in lines_of(demo(), "pass_fuel", 2)} == {
+        "science.machinery.pull.fuel: fuel_per_hectare"
+    }
     assert {line.where for line in lines_of(demo(), "lost_share", 2)} == {"table field_work"}
 
 

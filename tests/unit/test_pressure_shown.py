@@ -12,8 +12,8 @@ import numpy as np
 import pytest
 
 from spadework.estimate import estimate
-from spadework.estimate.pressure import Pressures, pressures
-from spadework.estimate.pressure_views import (
+from spadework.estimate.traffic.pressure import Pressures, pressures
+from spadework.estimate.traffic.views import (
     Limit,
     emptying,
     held,
@@ -24,15 +24,15 @@ from spadework.estimate.pressure_views import (
     under_twins,
 )
 from spadework.plan import read, read_text
-from spadework.present.charts_pressure import CURVES, Curve, profile_chart, run_chart
-from spadework.present.face import soil_face
-from spadework.present.face_model import Press, PressLine
-from spadework.present.face_words import describe
-from spadework.present.faces import faces, reach_cm
-from spadework.present.faces_press import LINES_KPA, names_tyres, outlines, press_of, pressing_hardest
-from spadework.present.pressure_facts import class_words, held_texts, notes, profiles, runs
-from spadework.present.report_blocks import Drawing, Grid, Text
-from spadework.present.report_pressure import pressure_section
+from spadework.present.charts.pressure import CURVES, Curve, profile_chart, run_chart
+from spadework.present.document.blocks import Drawing, Grid, Text
+from spadework.present.face.drawing import soil_face
+from spadework.present.face.model import Press, PressLine
+from spadework.present.face.systems import faces, reach_cm
+from spadework.present.face.systems_press import LINES_KPA, names_tyres, outlines, press_of, pressing_hardest
+from spadework.present.face.words import describe
+from spadework.present.machines.pressure_facts import class_words, held_texts, notes, profiles, runs
+from spadework.present.report.pressure import pressure_section
 from spadework.present.wording import figure_text, interval_text, spread_of
 from spadework.science.traffic import depth_of_stress, stress_under_even, stress_under_wheels, wheel_load_for_limit
 

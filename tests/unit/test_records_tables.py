@@ -13,9 +13,9 @@ import pytest
 import xlsxwriter
 
 from spadework.plan import PlanFaults
-from spadework.records.columns import Allowed, Column, WrongCell, read_cell
-from spadework.records.tables import Table, read_table
-from spadework.records.workbooks import LARGEST_UNPACKED
+from spadework.records.tables.columns import Allowed, Column, WrongCell, read_cell
+from spadework.records.tables.reader import Table, read_table
+from spadework.records.tables.workbooks import LARGEST_UNPACKED
 
 NAME = Column("name", "a name", "text", needed=True, filled=True)
 DEPTH = Column("depth_cm", "a depth", "number", "cm", Allowed(0, 60), Allowed(5, 20), needed=True)

@@ -10,11 +10,11 @@ import pytest
 
 from spadework.estimate import Estimate, estimate
 from spadework.plan import read_text
-from spadework.present.charts import to_svg
-from spadework.present.charts_courses import Curve, Panel, courses_chart, starts_chart
-from spadework.present.report_blocks import Drawing, Grid, Items, Section, Text
-from spadework.present.report_courses import courses_section, when_section
-from spadework.present.report_working import shared_trail, system_chapters
+from spadework.present.charts.courses import Curve, Panel, courses_chart, starts_chart
+from spadework.present.charts.spec import to_svg
+from spadework.present.document.blocks import Drawing, Grid, Items, Section, Text
+from spadework.present.document.workings import shared_trail, system_chapters
+from spadework.present.report.courses import courses_section, when_section
 
 FOLDER = Path(str(files("spadework.demo")))
 DEMO = (FOLDER / "plan.toml").read_text("utf-8")

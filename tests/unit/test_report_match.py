@@ -12,14 +12,14 @@ import numpy as np
 import pytest
 
 from spadework.estimate import Estimate, estimate
-from spadework.estimate.power import PULL
+from spadework.estimate.machines.power import PULL
 from spadework.estimate.ways_out import ways_out
 from spadework.plan import read_text
-from spadework.present.charts import to_svg
-from spadework.present.charts_machines import pass_parts_chart
-from spadework.present.match_facts import TIME_PARTS, PassFacts, pass_facts, plot_run_m, row_values
-from spadework.present.report_blocks import Drawing, Grid
-from spadework.present.report_match import match_section, time_section
+from spadework.present.charts.machines import pass_parts_chart
+from spadework.present.charts.spec import to_svg
+from spadework.present.document.blocks import Drawing, Grid
+from spadework.present.machines.match_facts import TIME_PARTS, PassFacts, pass_facts, plot_run_m, row_values
+from spadework.present.report.match import match_section, time_section
 from spadework.science.machinery import needed_at
 
 FOLDER = Path(str(files("spadework.demo")))

@@ -10,14 +10,21 @@ from pathlib import Path
 import pytest
 
 from spadework.estimate import Estimate, Spread, estimate
-from spadework.estimate.supply_ways import Crossing
+from spadework.estimate.supply.ways import Crossing
 from spadework.plan import read_text
-from spadework.present import report_supply
-from spadework.present.charts import to_svg
-from spadework.present.charts_supply import day_drawing, distance_chart
-from spadework.present.report_blocks import Drawing, Grid, Items, Section
-from spadework.present.report_working import shared_trail, system_chapters
-from spadework.present.supply_words import crossing_words, load_words, outfits, said, supply_rows, waiting_words
+from spadework.present.charts.spec import to_svg
+from spadework.present.charts.supply import day_drawing, distance_chart
+from spadework.present.document.blocks import Drawing, Grid, Items, Section
+from spadework.present.document.workings import shared_trail, system_chapters
+from spadework.present.machines.supply_words import (
+    crossing_words,
+    load_words,
+    outfits,
+    said,
+    supply_rows,
+    waiting_words,
+)
+from spadework.present.report import supply as report_supply
 from spadework.science.machinery import SupplyDay, SupplyRun, simulate
 
 FOLDER = Path(str(files("spadework.demo")))

@@ -15,13 +15,13 @@ import pytest
 
 from spadework.estimate import Estimate, estimate
 from spadework.plan import PlanFaults, read_text
-from spadework.present.charts import to_svg
-from spadework.present.charts_money import AreaPanel, ChancePanel, Point, chance_chart, cost_area_chart
-from spadework.present.report_blocks import Drawing, Grid, Items, Section, Text
-from spadework.present.report_days import days_section
-from spadework.present.report_views import views_section
-from spadework.present.views_table import views_table
-from spadework.present.views_words import contractor_total, pass_views, shared_passes
+from spadework.present.charts.money import AreaPanel, ChancePanel, Point, chance_chart, cost_area_chart
+from spadework.present.charts.spec import to_svg
+from spadework.present.document.blocks import Drawing, Grid, Items, Section, Text
+from spadework.present.machines.views_table import views_table
+from spadework.present.machines.views_words import contractor_total, pass_views, shared_passes
+from spadework.present.report.days import days_section
+from spadework.present.report.views import views_section
 
 FOLDER = Path(str(files("spadework.demo")))
 DEMO = (FOLDER / "plan.toml").read_text("utf-8")

@@ -16,13 +16,13 @@ import numpy as np
 import pytest
 
 from spadework.estimate import Estimate, estimate
-from spadework.estimate.surface_water import SurfaceWater, surface_water
+from spadework.estimate.water.days import SurfaceWater, surface_water
 from spadework.plan import read_text
-from spadework.present.charts_water import DryingCurve, DryingPanel, drying_chart, fit_weeks_chart, lost_chart
-from spadework.present.report_blocks import Drawing, Grid, Items, Section, Text
-from spadework.present.report_days import days_section
-from spadework.present.report_water import fit_weeks_blocks, water_section
-from spadework.present.water_words import days_text, lost_rows, shown_days, water_lines, zone_rows
+from spadework.present.charts.water import DryingCurve, DryingPanel, drying_chart, fit_weeks_chart, lost_chart
+from spadework.present.document.blocks import Drawing, Grid, Items, Section, Text
+from spadework.present.report.days import days_section
+from spadework.present.report.water import fit_weeks_blocks, water_section
+from spadework.present.seedbed.water_words import days_text, lost_rows, shown_days, water_lines, zone_rows
 from springs_made import FIT_DAYS, STAY_FIT, demo_on, write_springs
 
 FOLDER = Path(str(files("spadework.demo")))

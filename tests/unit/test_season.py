@@ -15,8 +15,8 @@ import pytest
 from plans.faulty import DEMO
 from spadework.exchange.calendar_file import icalendar_text
 from spadework.plan import Person, PlanFaults, Read, read_text
-from spadework.present.season_paper import kit_pdf, season_pdf
-from spadework.present.season_table import season_text, verdict_text
+from spadework.present.sheets.season_paper import kit_pdf, season_pdf
+from spadework.present.sheets.season_table import season_text, verdict_text
 from spadework.records.protocol import changed, frozen, protocol_text, read_protocol, verify
 from spadework.records.season import calendar_of
 from spadework.reference import load

@@ -12,8 +12,7 @@ import numpy as np
 import pytest
 
 from spadework.estimate import Estimate, estimate
-from spadework.estimate.seedbed import depth_nodes, follow_warmth, seed_depths, strip_cut
-from spadework.estimate.seedbed_answers import (
+from spadework.estimate.seedbed.answers import (
     MOMENTS,
     cold_slurry,
     day_cut,
@@ -21,21 +20,22 @@ from spadework.estimate.seedbed_answers import (
     figures_of,
     first_sowable,
 )
-from spadework.estimate.seedbed_emergence import AIR_RULES, SHARES, SOIL_RULES, _at, _mixed, emerge, sowing_day
-from spadework.estimate.soil_hours import soil_hours
-from spadework.estimate.soil_warmth import SoilWarmth, SystemWarmth, ZoneWarmth
+from spadework.estimate.seedbed.emergence import AIR_RULES, SHARES, SOIL_RULES, _at, _mixed, emerge, sowing_day
+from spadework.estimate.seedbed.follow import depth_nodes, follow_warmth, seed_depths, strip_cut
+from spadework.estimate.seedbed.hours import soil_hours
+from spadework.estimate.seedbed.warmth import SoilWarmth, SystemWarmth, ZoneWarmth
 from spadework.plan import PlanFaults, read_text
-from spadework.present.charts_seedbed import DayLine, DayPanel, days_chart, emergence_chart
-from spadework.present.report_blocks import Drawing, Grid, Text
-from spadework.present.report_seedbed import seedbed_blocks, seedbed_section
-from spadework.present.seedbed_cut import cut_words, warm_cut
-from spadework.present.seedbed_page import seedbed_page
-from spadework.present.seedbed_table import seedbed_csv, seedbed_text
-from spadework.present.seedbed_words import Seedbed, date_words, leaned_rows, seedbed_of
+from spadework.present.charts.seedbed import DayLine, DayPanel, days_chart, emergence_chart
+from spadework.present.document.blocks import Drawing, Grid, Text
+from spadework.present.report.seedbed import seedbed_blocks, seedbed_section
+from spadework.present.report.seedbed_page import seedbed_page
+from spadework.present.seedbed.cut import cut_words, warm_cut
+from spadework.present.seedbed.table import seedbed_csv, seedbed_text
+from spadework.present.seedbed.words import Seedbed, date_words, leaned_rows, seedbed_of
 from spadework.reference import constants
-from spadework.science.seedbed.conduction import conduct_from_surface
-from spadework.science.seedbed.heat_waves import damping_depth
-from spadework.science.seedbed.strip_heat import strip_weight
+from spadework.science.seedbed.heat.conduction import conduct_from_surface
+from spadework.science.seedbed.heat.strip import strip_weight
+from spadework.science.seedbed.heat.waves import damping_depth
 
 FOLDER = Path(str(files("spadework.demo")))
 DEMO = (FOLDER / "plan.toml").read_text("utf-8")

@@ -7,21 +7,21 @@ import pytest
 
 from spadework import reference
 from spadework.ranges import ImpossibleValue, OutsideCalibration
-from spadework.science.seedbed.conduction import conduct_from_flow, conduct_from_surface
-from spadework.science.seedbed.heat_columns import layer_edges
-from spadework.science.seedbed.heat_waves import damping_depth, wave_lag, wave_left
-from spadework.science.seedbed.soil_heat import (
+from spadework.science.seedbed.heat.columns import layer_edges
+from spadework.science.seedbed.heat.conduction import conduct_from_flow, conduct_from_surface
+from spadework.science.seedbed.heat.soil import (
     conductivity_campbell_1985,
     conductivity_johansen_1975,
     conductivity_lu_2007,
     first_day_temperature,
     heat_capacity,
 )
-from spadework.science.seedbed.strip_heat import strip_from_surface, strip_weight
-from spadework.science.seedbed.surface import run_surface
-from spadework.science.seedbed.surface_balance import Zone
-from spadework.science.seedbed.surface_transfer import transfer_apply, transfer_fit
-from spadework.science.seedbed.surface_weather import air_resistance, hourly_weather, sky_long_wave
+from spadework.science.seedbed.heat.strip import strip_from_surface, strip_weight
+from spadework.science.seedbed.heat.surface import run_surface
+from spadework.science.seedbed.heat.surface_balance import Zone
+from spadework.science.seedbed.heat.surface_transfer import transfer_apply, transfer_fit
+from spadework.science.seedbed.heat.surface_weather import air_resistance, hourly_weather, sky_long_wave
+from spadework.science.seedbed.heat.waves import damping_depth, wave_lag, wave_left
 
 EDGES = layer_edges(2, 10, 60, 1.4)
 LAYERS = len(EDGES) - 1

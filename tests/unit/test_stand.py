@@ -9,8 +9,8 @@ import pytest
 
 from spadework.findings.stand import find_stand
 from spadework.plan import PlanFaults
-from spadework.present.stand_table import stand_text
-from spadework.records.stand_counts import COLUMNS, StandCount, csv_template, read_stand, xlsx_template
+from spadework.present.seedbed.stand_table import stand_text
+from spadework.records.files.stand_counts import COLUMNS, StandCount, csv_template, read_stand, xlsx_template
 
 BLOCKS = ((70, 72, 71, 41, 69, 70), (68, 71, 70, 40, 72, 69), (71, 69, 72, 42, 70, 71), (69, 70, 68, 43, 71, 72))
 

@@ -9,11 +9,11 @@ import pytest
 
 from spadework.ranges import ImpossibleValue
 from spadework.statistics.by_layout import fit_or_strata
-from spadework.statistics.influence import leave_each_out
-from spadework.statistics.model import fit_model
-from spadework.statistics.residual_checks import outlying, spread_with_mean, variances_by_group
-from spadework.statistics.residual_remarks import all_columns, remarks_on
-from spadework.statistics.terms import UnclearModel
+from spadework.statistics.models.influence import leave_each_out
+from spadework.statistics.models.model import fit_model
+from spadework.statistics.models.terms import UnclearModel
+from spadework.statistics.residuals.checks import outlying, spread_with_mean, variances_by_group
+from spadework.statistics.residuals.remarks import all_columns, remarks_on
 
 STRIPS = {
     "block": [1, 1, 1, 2, 2, 2, 3, 3, 3, 4, 4, 4],

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from spadework.ranges import ImpossibleValue
-from spadework.statistics import mixed
-from spadework.statistics.comparisons import (
+from spadework.statistics.models import mixed
+from spadework.statistics.models.comparisons import (
     against_one,
     all_pairs,
     dunnett_factor,
@@ -16,11 +16,11 @@ from spadework.statistics.comparisons import (
     tukey_factor,
     tukey_p,
 )
-from spadework.statistics.cross_products import codes_of, cross_products
-from spadework.statistics.mixed import NotConverged, fit_mixed
-from spadework.statistics.model import Model, fit_model
-from spadework.statistics.small_sample import Combined, combine, f_test_kenward_roger, f_test_satterthwaite
-from spadework.statistics.terms import UnclearModel, fixed_design, read_terms, together
+from spadework.statistics.models.cross_products import codes_of, cross_products
+from spadework.statistics.models.mixed import NotConverged, fit_mixed
+from spadework.statistics.models.model import Model, fit_model
+from spadework.statistics.models.small_sample import Combined, combine, f_test_kenward_roger, f_test_satterthwaite
+from spadework.statistics.models.terms import UnclearModel, fixed_design, read_terms, together
 
 YIELDS = (15.1, 15.9, 14.2, 14.8, 16.0, 16.4, 15.5, 16.3, 14.1, 15.2, 16.4, 16.9)
 

@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 
 from spadework.ranges import ImpossibleValue
-from spadework.statistics.neighbours import neighbour_means, papadakis, spatial_sensitivity
-from spadework.statistics.residual_map import moran_i, neighbours_alike, on_the_map, trend_on_map
-from spadework.statistics.spatial import fit_spatial, grid_of
-from spadework.statistics.terms import UnclearModel
+from spadework.statistics.models.terms import UnclearModel
+from spadework.statistics.residuals.neighbours import neighbour_means, papadakis, spatial_sensitivity
+from spadework.statistics.residuals.on_map import moran_i, neighbours_alike, on_the_map, trend_on_map
+from spadework.statistics.residuals.spatial import fit_spatial, grid_of
 
 ROW, COLUMN = np.divmod(np.arange(24), 6)
 Y = np.random.default_rng(5).normal(size=24)

@@ -9,13 +9,18 @@ import pytest
 
 from spadework.ranges import ImpossibleValue
 from spadework.reference import sources
-from spadework.statistics import by_layout, influence, neighbours, residual_checks, residual_map, spatial, strata
+from spadework.statistics import by_layout
 from spadework.statistics.by_layout import combine_any, fit_or_strata
-from spadework.statistics.groupings import closed, grouping_of
-from spadework.statistics.model import Model
-from spadework.statistics.strata import Strata, strata_table
-from spadework.statistics.strata_layout import NotBalanced
-from spadework.statistics.terms import UnclearModel
+from spadework.statistics.models import influence
+from spadework.statistics.models.groupings import closed, grouping_of
+from spadework.statistics.models.model import Model
+from spadework.statistics.models.terms import UnclearModel
+from spadework.statistics.residuals import checks as residual_checks
+from spadework.statistics.residuals import neighbours, spatial
+from spadework.statistics.residuals import on_map as residual_map
+from spadework.statistics.strata import analysis as strata
+from spadework.statistics.strata.analysis import Strata, strata_table
+from spadework.statistics.strata.layout import NotBalanced
 from spadework.working import equations
 
 DATA = {

@@ -16,16 +16,16 @@ from alembic.script import ScriptDirectory
 from sqlalchemy.exc import IntegrityError
 
 from spadework.plan import PlanFaults
-from spadework.records import store_open
 from spadework.records.reading_row import new_id, new_reading, now
-from spadework.records.schema_sql import METADATA
-from spadework.records.store import Added, Store
-from spadework.records.store_copies import backup, look_over, merge, restore, take_in
-from spadework.records.store_open import NEWEST, create_store, open_store
-from spadework.records.store_photos import add_photo, damaged_photos, photos_of
+from spadework.records.store import opening as store_open
+from spadework.records.store.copies import backup, look_over, merge, restore, take_in
+from spadework.records.store.opening import NEWEST, create_store, open_store
+from spadework.records.store.photos import add_photo, damaged_photos, photos_of
+from spadework.records.store.schema_sql import METADATA
+from spadework.records.store.store import Added, Store
 from stores_made import QUESTION, ZONE, dry, everything, gap, made
 
-VERSIONS = Path(store_open.__file__).parent / "store_versions"
+MIGRATIONS = Path(store_open.__file__).parent / "migrations"
 
 
 @pytest.fixture
@@ -205,7 +205,7 @@ def test_chains_within_one_batch(store: Store) -> None:
 @pytest.mark.parametrize("table", ["comparison", "import_batch", "reading", "photo"])
 def test_no_row_is_changed_taken_away_or_replaced(tmp_path: Path, table: str) -> None:
     (tmp_path / "soil.png").write_bytes(b"\x89PNG\r\n\x1a\n" + b"0" * 20)
-    from spadework.records.store import Batch
+    from spadework.records.store.store import Batch
 
     with made(tmp_path / "trial.db") as store:
         store.add([gap()], batch=Batch(new_id(), "band", "band.csv", "0" * 64, "AB"))
@@ -233,7 +233,7 @@ def test_the_tables_hold_what_the_program_would_refuse(store: Store) -> None:
            "place": "", "sample": 1, "unit": "cm", "why_none": "", "taken_at": "2026-05-04", "taken_utc": "2026-05-04",
            "root": "x", "person": "AB", "instrument": "", "note": "", "kept": "", "reason": "", "made_at": now(), "digest": "",
            "source_file": "", "value": 5.0}  # fmt: skip
-    from spadework.records.schema_sql import READING
+    from spadework.records.store.schema_sql import READING
 
     wrong: list[dict[str, object]] = [
         {"value": None},
@@ -269,7 +269,7 @@ def test_versions_make_the_tables_that_the_code_knows(store: Store) -> None:
         if hasattr(constraint, "sqltext"):
             assert str(constraint.sqltext) in checks
     config = Config()
-    config.set_main_option("script_location", str(VERSIONS))
+    config.set_main_option("script_location", str(MIGRATIONS))
     config.set_main_option("path_separator", "os")
     assert ScriptDirectory.from_config(config).get_heads() == [NEWEST]
 
@@ -280,14 +280,14 @@ def test_an_older_store_is_backed_up_and_brought_up_to_date(tmp_path: Path, monk
         before = everything(store)
     coming = tmp_path / "versions_to_come"
     (coming / "versions").mkdir(parents=True)
-    for file in (VERSIONS / "env.py", *(VERSIONS / "versions").glob("v*.py")):
-        target = coming / file.relative_to(VERSIONS)
+    for file in (MIGRATIONS / "env.py", *(MIGRATIONS / "versions").glob("v*.py")):
+        target = coming / file.relative_to(MIGRATIONS)
         target.write_text(file.read_text("utf-8"), "utf-8")
     (coming / "versions" / "v0002_later.py").write_text(
         "import sqlalchemy as sa\nfrom alembic import op\nrevision = '0002'\ndown_revision = '0001'\n"
         "def upgrade():\n    op.add_column('photo', sa.Column('camera', sa.Text()))\n"
     )
-    monkeypatch.setattr(store_open, "_VERSIONS", str(coming))
+    monkeypatch.setattr(store_open, "_MIGRATIONS", str(coming))
     monkeypatch.setattr(store_open, "NEWEST", "0002")
     with pytest.raises(PlanFaults, match="older release"):
         open_store(tmp_path / "trial.db", upgrade=False)
@@ -308,14 +308,14 @@ def test_an_upgrade_that_fails_leaves_the_store_as_it_was(tmp_path: Path, monkey
     made(tmp_path / "trial.db").close()
     coming = tmp_path / "later"
     (coming / "versions").mkdir(parents=True)
-    for file in (VERSIONS / "env.py", *(VERSIONS / "versions").glob("v*.py")):
-        (coming / file.relative_to(VERSIONS)).write_text(file.read_text("utf-8"), "utf-8")
+    for file in (MIGRATIONS / "env.py", *(MIGRATIONS / "versions").glob("v*.py")):
+        (coming / file.relative_to(MIGRATIONS)).write_text(file.read_text("utf-8"), "utf-8")
     (coming / "versions" / "v0002.py").write_text(
         "from alembic import op\nrevision = '0002'\ndown_revision = '0001'\n"
         "def upgrade():\n    op.execute('CREATE TABLE half (id TEXT)')\n    op.execute('CREATE TABLE reading (id TEXT)')\n"
     )
     with monkeypatch.context() as patched:
-        patched.setattr(store_open, "_VERSIONS", str(coming))
+        patched.setattr(store_open, "_MIGRATIONS", str(coming))
         patched.setattr(store_open, "NEWEST", "0002")
         with pytest.raises(PlanFaults, match="does not take this"):
             open_store(tmp_path / "trial.db")
@@ -324,7 +324,7 @@ def test_an_upgrade_that_fails_leaves_the_store_as_it_was(tmp_path: Path, monkey
 
 
 def test_versions_are_never_taken_back() -> None:
-    from spadework.records.store_versions.versions import v0001_first_tables
+    from spadework.records.store.migrations.versions import v0001_first_tables
 
     with pytest.raises(NotImplementedError, match="restore the backup"):
         v0001_first_tables.downgrade()

@@ -9,10 +9,12 @@ from pathlib import Path
 import pytest
 
 from spadework.plan import Plan, read
-from spadework.plan.agreement_design import asked_of
+from spadework.plan.agreement.design import asked_of
 from spadework.ranges import ImpossibleValue
-from spadework.records.completeness import Wanted, completeness, plots_of
-from spadework.records.cross_checks import (
+from spadework.records.kinds import columns_of, reading_kinds, records
+from spadework.records.reading_row import Reading, new_reading
+from spadework.records.store.completeness import Wanted, completeness, plots_of
+from spadework.records.store.cross_checks import (
     ammonium_below_total,
     areas_agree,
     depths_add_up,
@@ -24,10 +26,8 @@ from spadework.records.cross_checks import (
     slurry_agrees,
     units_flip,
 )
-from spadework.records.kinds import columns_of, reading_kinds, records
-from spadework.records.reading_row import Reading, new_reading
 from spadework.reference import load
-from spadework.statistics.randomise import lay
+from spadework.statistics.designs.randomise import lay
 from stores_made import dry, gap, made
 
 DRY = reading_kinds()["harvest", "dry_matter_pct"]

@@ -17,8 +17,8 @@ from typing import Any
 import pytest
 
 from spadework.plan import PlanFaults
-from spadework.records.store_copies import look_over, restore
-from spadework.records.store_open import open_store
+from spadework.records.store.copies import look_over, restore
+from spadework.records.store.opening import open_store
 from stores_made import gap, made
 
 TESTS = Path(__file__).parents[1]

@@ -12,8 +12,8 @@ import pytest
 
 from spadework.estimate import Estimate, Spread, estimate
 from spadework.estimate.chain import Chain
-from spadework.estimate.supply_laid import Option
-from spadework.estimate.supply_ways import Ways, crossings, feeders_table, supply_day, usual_distances, ways_at
+from spadework.estimate.supply.laid import Option
+from spadework.estimate.supply.ways import Ways, crossings, feeders_table, supply_day, usual_distances, ways_at
 from spadework.plan import read_text
 from spadework.ranges import ImpossibleValue
 from spadework.science.machinery import simulate

@@ -11,12 +11,12 @@ import numpy as np
 import pytest
 
 from spadework.estimate import estimate
-from spadework.estimate.reference_days import reference_days
-from spadework.estimate.surface_soil import top_soil, water_row
-from spadework.estimate.surface_water import RULES, SurfaceWater, surface_water
+from spadework.estimate.water.days import RULES, SurfaceWater, surface_water
+from spadework.estimate.water.reference_days import reference_days
+from spadework.estimate.water.soil import top_soil, water_row
 from spadework.plan import PlanFaults, read_text
 from spadework.plan.kinds import TEXTURES
-from spadework.plan.weather_day_hours import day_hours
+from spadework.plan.weather.day_hours import day_hours
 from spadework.reference import load
 from springs_made import demo_on, spring_lines, write_springs
 

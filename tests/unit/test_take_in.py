@@ -11,10 +11,10 @@ import pytest
 import xlsxwriter  # type: ignore[import-untyped]
 
 from spadework.plan import PlanFaults
-from spadework.records.sheet_readings import local_time
-from spadework.records.store import Store
-from spadework.records.store_open import create_store
-from spadework.records.take_in import Preview, preview, take_in
+from spadework.records.sheets.sheet_readings import local_time
+from spadework.records.store.opening import create_store
+from spadework.records.store.store import Store
+from spadework.records.store.take_in import Preview, preview, take_in
 
 HEAD = "plot;place;sample;fresh_kg;dry_matter_pct;yield_dm_t_ha;n_pct;time;person;instrument;note"
 FIRST = "101;;1;5000;33,5;;;2026-09-20 09:30;AB;;"

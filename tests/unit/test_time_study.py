@@ -11,14 +11,14 @@ import pytest
 from spadework.exchange.position_logs import read_position_log
 from spadework.findings.timing import Other, time_log
 from spadework.plan import PlanFaults
-from spadework.present.charts_timing import track_chart
-from spadework.present.timing_table import plan_lines, states_csv, timing_text
+from spadework.present.machines.timing_chart import track_chart
+from spadework.present.machines.timing_table import plan_lines, states_csv, timing_text
 from spadework.quantities import parse
 from spadework.ranges import ImpossibleValue
-from spadework.science.machinery.position import even_track, position_scatter, usable_positions
-from spadework.science.machinery.time_study import STATES, NoRuns, find_work, times_of_states, track_of
-from spadework.science.machinery.time_study_sums import time_efficiency, width_use
-from spadework.science.machinery.track_passes import passes_of
+from spadework.science.machinery.log.passes import passes_of
+from spadework.science.machinery.log.position import even_track, position_scatter, usable_positions
+from spadework.science.machinery.log.sums import time_efficiency, width_use
+from spadework.science.machinery.log.time_study import STATES, NoRuns, find_work, times_of_states, track_of
 from tracks_made import Made, day_of_work, degrees, gpx, nmea, rectangle, sentence
 
 COLUMNS = """

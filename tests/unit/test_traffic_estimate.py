@@ -12,7 +12,7 @@ import pytest
 from plans.everything import EVERYTHING
 from plans.write import toml_of
 from spadework.estimate import estimate, one_line
-from spadework.estimate.pressure import DEPTHS_CM, FILLS, Pressures, pressures
+from spadework.estimate.traffic.pressure import DEPTHS_CM, FILLS, Pressures, pressures
 from spadework.plan import read, read_text
 from spadework.science import traffic
 

@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 
 from spadework.estimate import Estimate, estimate
-from spadework.estimate.seedbed_answers import ends_of_strip, figures_of
+from spadework.estimate.seedbed.answers import ends_of_strip, figures_of
 from spadework.plan import read
-from spadework.present.seedbed_words import Seedbed, seedbed_of, sure_words, warmth_cells, zones
+from spadework.present.seedbed.words import Seedbed, seedbed_of, sure_words, warmth_cells, zones
 
 DOCS = Path(__file__).parents[2] / "docs"
 PAGE = (DOCS / "how" / "warmth.md").read_text("utf-8")

@@ -11,13 +11,13 @@ import numpy as np
 import pytest
 
 from spadework import reference
-from spadework.science.seedbed.heat_columns import layer_edges
-from spadework.science.seedbed.heat_waves import damping_depth
-from spadework.science.seedbed.soil_heat import conductivity_lu_2007, first_day_temperature, heat_capacity
-from spadework.science.seedbed.strip_heat import blend_weight, strip_weight
-from spadework.science.seedbed.surface import run_surface
-from spadework.science.seedbed.surface_balance import Zone
-from spadework.science.seedbed.surface_weather import hourly_weather
+from spadework.science.seedbed.heat.columns import layer_edges
+from spadework.science.seedbed.heat.soil import conductivity_lu_2007, first_day_temperature, heat_capacity
+from spadework.science.seedbed.heat.strip import blend_weight, strip_weight
+from spadework.science.seedbed.heat.surface import run_surface
+from spadework.science.seedbed.heat.surface_balance import Zone
+from spadework.science.seedbed.heat.surface_weather import hourly_weather
+from spadework.science.seedbed.heat.waves import damping_depth
 
 PAGE = (Path(__file__).parents[2] / "docs" / "how" / "warmth.md").read_text("utf-8")
 ZONES = ("bare_strip", "between_rows", "ploughed", "cultivated")

@@ -9,7 +9,7 @@ import pytest
 
 from spadework import reference
 from spadework.ranges import ImpossibleValue
-from spadework.science.seedbed import (
+from spadework.science.seedbed.water import (
     drying,
     evaporation,
     radiation,

@@ -12,7 +12,7 @@ import pytest
 
 from plans.faulty import DEMO
 from spadework.plan import PlanFaults, read_text
-from spadework.plan.weather import weather_hours
+from spadework.plan.weather.series import weather_hours
 
 FOLDER = Path(str(files("spadework.demo")))
 HEAD = "time,air_temperature_degc,wind_m_s"

@@ -11,7 +11,7 @@ import pytest
 
 from plans.faulty import DEMO
 from spadework.plan import PlanFaults, read_text
-from spadework.plan.weather import Series, weather_hours, weather_series
+from spadework.plan.weather.series import Series, weather_hours, weather_series
 
 BEFORE, AFTER = DEMO[: DEMO.index("[weather]")], DEMO[DEMO.index("[prices]") :]
 NAMES = """

@@ -13,10 +13,10 @@ import pytest
 
 from spadework.estimate import Estimate, estimate
 from spadework.estimate.chain import Chain
-from spadework.estimate.courses import air_of, field_course, job_of, kept, weather_ahead
-from spadework.estimate.when import When, start_hours, usual_window
+from spadework.estimate.slurry.courses import air_of, field_course, job_of, kept, weather_ahead
+from spadework.estimate.slurry.when import When, start_hours, usual_window
 from spadework.plan import PlanFaults, read_text
-from spadework.present.when_table import machine_words, when_csv, when_text, worths
+from spadework.present.machines.when_table import machine_words, when_csv, when_text, worths
 
 FOLDER = Path(str(files("spadework.demo")))
 DEMO = (FOLDER / "plan.toml").read_text("utf-8")

@@ -35,10 +35,10 @@ def band(
 ) -> None:
     """Print where the band lies, and over the weeks what seed and root meet of it, when to sow and how near it may lie."""
     from spadework.estimate import estimate
-    from spadework.estimate.band_course import follow_band
+    from spadework.estimate.band.course import follow_band
     from spadework.plan import read
-    from spadework.present.band_table import band_json, band_text
-    from spadework.present.band_weeks_words import weeks_of
+    from spadework.present.band.table import band_json, band_text
+    from spadework.present.band.weeks_words import weeks_of
     from spadework.present.files import write_text
 
     gap_cm = None if gap is None else read_length(gap)
@@ -49,7 +49,7 @@ def band(
     weeks = [weeks_of(found, course) for course in courses]
     ready = [] if json is None else [(json, band_json(found, weeks))]
     if html is not None:
-        from spadework.present.band_page import band_page
+        from spadework.present.report.band_page import band_page
 
         ready.insert(0, (html, band_page(found, weeks)))
     typer.echo(band_text(found, weeks))
@@ -105,7 +105,7 @@ def _read(text: str, unit: str, option: str, what: str, example: str, most: floa
 
 
 def _chosen(found: Estimate, system: str | None) -> tuple[int, ...]:
-    from spadework.estimate.band_inputs import banded
+    from spadework.estimate.band.inputs import banded
     from spadework.plan import Fault, PlanFaults
     from spadework.plan.faults import nearest
 

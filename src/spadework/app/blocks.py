@@ -10,8 +10,8 @@ import typer
 
 if TYPE_CHECKING:
     from spadework.plan import Design, Read
-    from spadework.statistics.designs import Asked
-    from spadework.statistics.foretell import Scatter
+    from spadework.statistics.designs.layouts import Asked
+    from spadework.statistics.power.foretell import Scatter
 
 __all__ = ["blocks"]
 
@@ -44,11 +44,11 @@ def blocks(
     """Say what the comparison can show, before the season: layout, detectable difference, blocks and fields needed."""
     from spadework.app.folders import write_new
     from spadework.plan import Fault, PlanFaults, read
-    from spadework.plan.agreement_design import asked_of
-    from spadework.present.blocks_table import Told, blocks_text, layout_csv
+    from spadework.plan.agreement.design import asked_of
+    from spadework.present.layout.blocks_table import Told, blocks_text, layout_csv
     from spadework.reference import constants
-    from spadework.statistics.foretell import foretell
-    from spadework.statistics.randomise import lay
+    from spadework.statistics.designs.randomise import lay
+    from spadework.statistics.power.foretell import foretell
 
     if variation is not None and old_map is not None:
         what = "gives the scatter, and --map finds it; give one of the two"
@@ -95,8 +95,8 @@ def blocks(
     if layout is not None:
         new[layout] = layout_csv(laid, invented=seen.plan.invented).encode("utf-8")
     if pictures is not None:
-        from spadework.present.charts import to_svg
-        from spadework.present.charts_design import detectable_chart, layout_chart
+        from spadework.present.charts.spec import to_svg
+        from spadework.present.layout.design_chart import detectable_chart, layout_chart
 
         new[pictures / "layout.svg"] = to_svg(layout_chart(laid, blocks_lie=said.blocks_lie)).encode("utf-8")
         if found.seen:
@@ -119,7 +119,7 @@ def _seed(given: int | None, planned: int | None) -> tuple[int, str]:
 
 
 def _of(fractions: tuple[float, float, float]) -> Scatter:
-    from spadework.statistics.foretell import Scatter
+    from spadework.statistics.power.foretell import Scatter
 
     low, middle, high = fractions
     return Scatter(middle, low, high)
@@ -130,9 +130,9 @@ def _scatter(
 ) -> tuple[Scatter, str, tuple[str, ...]]:
     """Return the scatter between plots, where it comes from, and what must be told of it."""
     from spadework.plan import Fault, PlanFaults
-    from spadework.plan.schema_design import read_variation
+    from spadework.plan.schema.design import read_variation
     from spadework.reference import constants
-    from spadework.statistics.foretell import Scatter
+    from spadework.statistics.power.foretell import Scatter
 
     if old_map is not None:
         return _from_map(seen, said, asked, old_map, heading)
@@ -158,9 +158,9 @@ def _from_map(
     seen: Read, said: Design, asked: Asked, path: Path, heading: float
 ) -> tuple[Scatter, str, tuple[str, ...]]:
     from spadework.plan import Fault, PlanFaults
-    from spadework.records.old_maps import read_old_map
-    from spadework.statistics.foretell import Scatter
-    from spadework.statistics.virtual_strips import TooFewPoints, plots_side_by_side, virtual_cv
+    from spadework.records.files.old_maps import read_old_map
+    from spadework.statistics.power.foretell import Scatter
+    from spadework.statistics.power.virtual_strips import TooFewPoints, plots_side_by_side, virtual_cv
 
     if said.plot_width is None or said.plot_length is None:
         missing = [key for key in ("plot_width", "plot_length") if getattr(said, key) is None]

@@ -166,7 +166,7 @@ def report(
     seed: SeedOption = _SEED,
 ) -> None:
     """Estimate every system and write the report, as a page and as a print."""
-    from spadework.present.report import write_report
+    from spadework.present.report.content import write_report
     from spadework.present.table import estimate_table
 
     found = _estimate(plan, draws, seed)
@@ -177,7 +177,7 @@ def report(
     more = []
     if readings is not None:
         from spadework.app.records_copies import found_beside
-        from spadework.present.report_measured import measured_section
+        from spadework.present.report.measured import measured_section
 
         more.append(measured_section(found_beside(plan, found, readings, None)))
     for path in write_report(found, html=html, pdf=pdf, more=more):

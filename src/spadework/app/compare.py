@@ -11,11 +11,10 @@ import typer
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from spadework.findings.compare import Finding
     from spadework.findings.compare_beside import Beside
-    from spadework.findings.compare_parts import Better
+    from spadework.findings.compare_parts import Better, Finding
     from spadework.plan import Read
-    from spadework.records.readings import Readings
+    from spadework.records.files.readings import Readings
 
 __all__ = ["compare", "compare_page", "found_of"]
 
@@ -73,9 +72,9 @@ def compare(
         if template is not None:
             typer.echo(f"wrote {_write_template(seen, template, quantity or ())}")
         return
-    from spadework.present.compare_data import compare_json
-    from spadework.present.compare_page import compare_report, write_compare
-    from spadework.present.compare_table import compare_text
+    from spadework.present.compare.data import compare_json
+    from spadework.present.compare.page import compare_report, write_compare
+    from spadework.present.compare.table import compare_text
     from spadework.present.files import write_text
 
     readings, found, beside = found_of(
@@ -104,7 +103,7 @@ def compare(
 def compare_page(plan: Path, file: Path, html: Path) -> Path:
     """Write the page of a file of readings, all quantities, and return its path."""
     from spadework.plan import read
-    from spadework.present.compare_page import compare_report, write_compare
+    from spadework.present.compare.page import compare_report, write_compare
 
     seen = read(plan)
     readings, found, beside = found_of(seen, file)
@@ -127,8 +126,8 @@ def found_of(
     from spadework.findings.compare_beside import KNOWN, better_of
     from spadework.findings.compare_beside import beside as beside_estimate
     from spadework.plan import Fault, PlanFaults
-    from spadework.plan.agreement_design import asked_of
-    from spadework.records.readings import read_readings
+    from spadework.plan.agreement.design import asked_of
+    from spadework.records.files.readings import read_readings
 
     asked = asked_of(seen.plan)
     if asked is not None and factors:
@@ -166,7 +165,7 @@ def _margins(seen: Read, readings: Readings, wanted: Sequence[str], margin: str 
     """Return the margin of every quantity that has one: that of the command, else that of the plan for the yield."""
     from spadework.plan import Fault, PlanFaults
     from spadework.quantities import QuantityError, parse
-    from spadework.records.readings import PLAIN_UNIT
+    from spadework.records.files.readings import PLAIN_UNIT
 
     if margin is not None:
         for name in wanted:
@@ -206,9 +205,9 @@ def _baseline_mean(seen: Read, readings: Readings, name: str) -> float:
 def _write_template(seen: Read, path: Path, quantities: Sequence[str]) -> Path:
     from spadework.app.folders import write_new
     from spadework.plan import Fault, PlanFaults
-    from spadework.plan.agreement_design import asked_of
-    from spadework.records.readings_template import USUAL, readings_csv, readings_xlsx
-    from spadework.statistics.randomise import lay
+    from spadework.plan.agreement.design import asked_of
+    from spadework.records.files.readings_template import USUAL, readings_csv, readings_xlsx
+    from spadework.statistics.designs.randomise import lay
 
     asked = asked_of(seen.plan)
     if asked is None or seen.plan.design is None:

@@ -62,18 +62,18 @@ def digs(
         return
     if file is None:
         from spadework.findings.digs_before import digs_ahead
-        from spadework.present.digs_table import ahead_text
+        from spadework.present.digs.table import ahead_text
 
         typer.echo(ahead_text(digs_ahead(machine.rows, confidence_share=sure / 100)))
         return
     from spadework.estimate import estimate
     from spadework.findings.digs import find_digs
     from spadework.findings.dug_machine import wanted
-    from spadework.present.dig_card import card_html, card_pdf
-    from spadework.present.digs_data import digs_json
-    from spadework.present.digs_table import digs_text
+    from spadework.present.digs.card import card_html, card_pdf
+    from spadework.present.digs.data import digs_json
+    from spadework.present.digs.table import digs_text
     from spadework.present.files import write_bytes, write_text
-    from spadework.records.digs_read import read_digs
+    from spadework.records.files.digs_read import read_digs
 
     dug = read_digs(file, machine.rows, sheet=sheet)
     made = estimate(seen)
@@ -94,7 +94,7 @@ def digs(
     said = [f"Gap wanted: {low:g} to {high:g} cm, {asked.window_from}.", *dug.remarks]
     typer.echo("\n".join(["", "What was asked, and what stood out in the file", *_points(said)]))
     if html is not None:
-        from spadework.present.faces import faces
+        from spadework.present.face.systems import faces
 
         planned = faces(made)[made.systems.index(machine.system)]
         page = card_html(found, machine=machine.name, invented=invented, planned=planned)
@@ -125,8 +125,8 @@ def _together(file: Path | None, template: Path | None, with_file: dict[str, obj
 
 def _write_sheets(folder: Path, machine: RowMachine, per_unit: int, *, invented: bool) -> tuple[Path, ...]:
     from spadework.app.folders import write_new
-    from spadework.present.dig_sheet_paper import dig_sheet_pdf
-    from spadework.records.dig_sheets import csv_template, xlsx_template
+    from spadework.present.digs.sheet_paper import dig_sheet_pdf
+    from spadework.records.files.dig_sheets import csv_template, xlsx_template
 
     contents = {
         folder / "digs.csv": csv_template(machine.rows, per_unit).encode("utf-8"),

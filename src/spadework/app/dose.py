@@ -47,9 +47,9 @@ def dose(
     from spadework.app.folders import write_new
     from spadework.estimate import estimate
     from spadework.plan import Fault, PlanFaults, read
-    from spadework.present.dose_card import dose_card
-    from spadework.records.dose_files import read_area, read_catches, read_loads
-    from spadework.records.dose_files import template as columns
+    from spadework.present.machines.dose_card import dose_card
+    from spadework.records.files.dose_files import read_area, read_catches, read_loads
+    from spadework.records.files.dose_files import template as columns
 
     seen = read(plan / "plan.toml" if os.path.isdir(plan) else plan)
     if template is not None:

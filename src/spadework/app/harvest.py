@@ -57,7 +57,7 @@ def harvest(
     _together(file, template, given, of_a_log=columns is not None)
     if template is not None:
         from spadework.app.folders import write_new
-        from spadework.records.harvest import weighed_template
+        from spadework.records.files.harvest import weighed_template
 
         write_new({template: weighed_template().encode("utf-8")})
         typer.echo(f"wrote {template}")
@@ -65,18 +65,18 @@ def harvest(
     if file is None:
         raise PlanFaults([Fault("FILE", "is missing; give weighed strips or a log, or --template")], "the command")
     from spadework.findings.harvest import logged_plots, weighed_plots
-    from spadework.present.harvest_table import logged_text, plots_csv, removed_csv, weighed_text
+    from spadework.present.compare.harvest_table import logged_text, plots_csv, removed_csv, weighed_text
 
     if columns is None:
-        from spadework.records.harvest import read_weighed
+        from spadework.records.files.harvest import read_weighed
 
         strips = read_weighed(file, sheet=sheet)
         share = None if width_error is None else width_error / 100
         found = weighed_plots(strips, division_kg=scale_step, length_se_m=length_error, width_se_share=share)
         typer.echo(weighed_text(found, strips.remarks, file=strips.file))
     else:
-        from spadework.records.harvest_columns import read_log_columns
-        from spadework.records.harvest_log import read_log
+        from spadework.records.files.harvest_columns import read_log_columns
+        from spadework.records.files.harvest_log import read_log
 
         said = read_log_columns(columns)
         log = read_log(file, said)
@@ -108,11 +108,11 @@ def pool(
 
     from spadework.plan import Fault, PlanFaults
     from spadework.plan.faults import nearest
+    from spadework.present.compare.pooling_table import pooling_text, standing_said
     from spadework.present.files import write_text
-    from spadework.present.pooling_table import pooling_text, standing_said
-    from spadework.records.pooling import read_differences
-    from spadework.statistics.pooling import WAYS, leave_one_out
-    from spadework.statistics.pooling import pool as pool_fields
+    from spadework.records.files.pooling import read_differences
+    from spadework.statistics.fields.pooling import WAYS, leave_one_out
+    from spadework.statistics.fields.pooling import pool as pool_fields
 
     faults = []
     if way not in WAYS:
@@ -130,8 +130,8 @@ def pool(
     without = leave_one_out(*values, way, confidence_share=sure / 100) if len(read.fields) > 2 else ()
     typer.echo(pooling_text(read, found, without, unit=unit, limit=above))
     if svg is not None:
-        from spadework.present.charts import to_svg
-        from spadework.present.charts_pooling import pooling_chart
+        from spadework.present.charts.spec import to_svg
+        from spadework.present.compare.pooling_chart import pooling_chart
 
         spec = pooling_chart(read.fields, *values, found, unit, standing=standing_said(read), limit=above)
         typer.echo(f"wrote {write_text(svg, to_svg(spec))}")

@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from spadework.layout.tools import Outfit
     from spadework.layout.widths import PlotWidth
     from spadework.plan import Read
-    from spadework.present.layout_words import Told
-    from spadework.statistics.randomise import Laid
+    from spadework.present.layout.words import Told
+    from spadework.statistics.designs.randomise import Laid
 
 __all__ = ["Paper", "layout"]
 
@@ -70,7 +70,7 @@ def layout(
     from spadework.app.folders import write_new
     from spadework.exchange.fields import corners_template, read_field
     from spadework.plan import Fault, PlanFaults, read
-    from spadework.present.layout_table import layout_text, widths_text
+    from spadework.present.layout.table import layout_text, widths_text
 
     seen = read(plan / "plan.toml" if os.path.isdir(plan) else plan)
     if corners:
@@ -161,8 +161,8 @@ def _widths(
 def _drawn(seen: Read, seed: int | None) -> tuple[Laid, str]:
     """Return the layout as it is drawn, and where its seed comes from."""
     from spadework.plan import Fault, PlanFaults
-    from spadework.plan.agreement_design import asked_of
-    from spadework.statistics.randomise import lay
+    from spadework.plan.agreement.design import asked_of
+    from spadework.statistics.designs.randomise import lay
 
     asked, said = asked_of(seen.plan), seen.plan.design
     if asked is None or said is None:
@@ -239,7 +239,7 @@ def _placed(
     from spadework.layout.pegs import pegs
     from spadework.layout.place import CannotPlace, place
     from spadework.plan import Fault, PlanFaults
-    from spadework.present.layout_words import Told, width_line
+    from spadework.present.layout.words import Told, width_line
     from spadework.reference import constants
 
     rules, water_from = _rules(seen, host)
@@ -296,10 +296,10 @@ def _files(out: Path, placed: Placed, told: Told, paper: Paper) -> tuple[dict[Pa
     """Return what is written, by path, and notes on what is not."""
     from spadework.exchange.layout_files import geojson_text, geopackage_bytes, kml_text, layout_shapes
     from spadework.plan import PlanFaults
-    from spadework.present.driver_page import driver_pages
-    from spadework.present.layout_map import layout_map
-    from spadework.present.layout_print import layout_pdf
-    from spadework.present.layout_table import pegs_csv, plots_csv
+    from spadework.present.layout.driver_page import driver_pages
+    from spadework.present.layout.map import layout_map
+    from spadework.present.layout.paper import layout_pdf
+    from spadework.present.layout.table import pegs_csv, plots_csv
 
     invented, notes = told.invented, []
     new = {

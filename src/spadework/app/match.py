@@ -24,7 +24,7 @@ def match(
     """Print for every pass whether its tractor is large enough, how long a hectare takes and why, and the diesel."""
     from spadework.estimate import estimate
     from spadework.plan import read
-    from spadework.present.match_table import match_table
+    from spadework.present.machines.match_table import match_table
 
     seen = read(plan / "plan.toml" if os.path.isdir(plan) else plan)
     typer.echo(match_table(estimate(seen, draws=draws, seed=seed), system))

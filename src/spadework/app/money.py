@@ -20,6 +20,6 @@ def money(
     """Print the cost of every pass in three views: a contractor, own machines in full, one more hectare."""
     from spadework.estimate import estimate
     from spadework.plan import read
-    from spadework.present.views_table import views_table
+    from spadework.present.machines.views_table import views_table
 
     typer.echo(views_table(estimate(read(plan / "plan.toml" if os.path.isdir(plan) else plan)), system))

@@ -48,9 +48,9 @@ def photo(
     from spadework.findings.photo_cover import cover_of_field, cover_of_photo
     from spadework.plan import Fault, PlanFaults
     from spadework.present.files import write_bytes, write_text
-    from spadework.present.photo_table import CLASS_TONES, photo_csv, photo_text
+    from spadework.present.seedbed.photo_table import CLASS_TONES, photo_csv, photo_text
     from spadework.ranges import ImpossibleValue
-    from spadework.records.photo_counts import read_photo_counts
+    from spadework.records.files.photo_counts import read_photo_counts
 
     faults: list[Fault] = []
     scale = read_scale(width, bar, length, faults)

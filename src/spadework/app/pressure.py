@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from spadework.estimate.pressure_views import Limit
+    from spadework.estimate.traffic.views import Limit
 
 __all__ = ["pressure", "read_limit"]
 
@@ -38,10 +38,10 @@ def pressure(
 ) -> None:
     """Print wheel loads, pressure on the ground, stress in depth against a limit, and the share of ground driven on."""
     from spadework.estimate import estimate
-    from spadework.estimate.pressure import pressures
+    from spadework.estimate.traffic.pressure import pressures
     from spadework.plan import read
     from spadework.present.files import write_text
-    from spadework.present.pressure_table import choose, pressure_json, pressure_text
+    from spadework.present.machines.pressure_table import choose, pressure_json, pressure_text
 
     own = None if limit is None else read_limit(limit)
     seen = read(plan / "plan.toml" if os.path.isdir(plan) else plan)
@@ -66,7 +66,7 @@ def read_limit(text: str) -> Limit:
     >>> read_limit("50 kPa at 50 cm")
     Limit(stress_kpa=50.0, depth_cm=50.0, thumb=False)
     """
-    from spadework.estimate.pressure_views import Limit
+    from spadework.estimate.traffic.views import Limit
     from spadework.plan import Fault, PlanFaults
     from spadework.quantities import QuantityError, parse
 

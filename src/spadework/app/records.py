@@ -40,7 +40,7 @@ def start(
 ) -> None:
     """Make an empty store for the readings of a plan; times without an offset will be those of the zone."""
     from spadework.app.records_open import store_path
-    from spadework.records.store_open import create_store
+    from spadework.records.store.opening import create_store
 
     seen = seen_plan(plan)
     place = store_path(plan, store)
@@ -78,9 +78,9 @@ def add(
 
     from spadework.plan import Fault, PlanFaults
     from spadework.plan.faults import nearest
-    from spadework.records.columns import WrongCell, clip
     from spadework.records.reading_row import new_reading
-    from spadework.records.sheet_readings import figure_of, in_layout, local_time
+    from spadework.records.sheets.sheet_readings import figure_of, in_layout, local_time
+    from spadework.records.tables.columns import WrongCell, clip
 
     with opened(plan, store) as kept:
         kind = kept.kinds.get((record, field))
@@ -136,8 +136,8 @@ def take_in(
 ) -> None:
     """Show what a filled sheet would add: new, known, different, all faults at once. With --take, add it: all or nothing."""
     from spadework.plan import PlanFaults
-    from spadework.present.take_in_words import preview_text
-    from spadework.records import take_in as taking
+    from spadework.present.sheets.take_in_words import preview_text
+    from spadework.records.store import take_in as taking
 
     reasons = _reasons(keep or [])
     with opened(plan, store) as kept:
@@ -160,7 +160,7 @@ def history(
 ) -> None:
     """Print the readings of a plot and kind with all corrections, reasons and ids."""
     from spadework.plan import PlanFaults
-    from spadework.present.take_in_words import history_text
+    from spadework.present.sheets.take_in_words import history_text
 
     with opened(plan, store) as kept:
         if unknown := _unknown(kept.kinds, record, field):
@@ -182,9 +182,9 @@ def complete(
 ) -> None:
     """Say of every reading how many plots have it, name those that lack it, and readings that do not go together."""
     from spadework.plan.faults import nearest
-    from spadework.present.take_in_words import stock_text
+    from spadework.present.sheets.take_in_words import stock_text
     from spadework.records.kinds import records as known
-    from spadework.records.stock import stock_of
+    from spadework.records.store.stock import stock_of
 
     with opened(plan, store) as kept:
         names = known(kept.kinds)
@@ -206,9 +206,9 @@ def photo(
     store: StoreOption = None,
 ) -> None:
     """Copy a photo to the store; the file itself stays where it is."""
-    from spadework.records.columns import WrongCell
-    from spadework.records.sheet_readings import local_time
-    from spadework.records.store_photos import add_photo
+    from spadework.records.sheets.sheet_readings import local_time
+    from spadework.records.store.photos import add_photo
+    from spadework.records.tables.columns import WrongCell
 
     with opened(plan, store) as kept:
         try:
@@ -238,7 +238,7 @@ def _reasons(said: Sequence[str]) -> dict[int, str]:
 def _unknown(kinds: Kinds, record: str, field: str) -> Fault | None:
     from spadework.plan import Fault
     from spadework.plan.faults import nearest
-    from spadework.records.columns import clip
+    from spadework.records.tables.columns import clip
 
     if (record, field) in kinds:
         return None

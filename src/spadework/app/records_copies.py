@@ -33,8 +33,8 @@ def merge(
     store: StoreOption = None,
 ) -> None:
     """Add all readings and photos of a helper's store; what is there already stays. Doing it twice changes nothing."""
-    from spadework.records.store_copies import take_in
-    from spadework.records.store_open import open_store
+    from spadework.records.store.copies import take_in
+    from spadework.records.store.opening import open_store
 
     with opened(plan, store) as kept, open_store(other, kept.comparison.question) as theirs:
         added = take_in(kept, theirs)
@@ -51,7 +51,7 @@ def backup(
     store: StoreOption = None,
 ) -> None:
     """Copy the store and its photos into a new folder, with checksums; others may go on writing."""
-    from spadework.records import store_copies
+    from spadework.records.store import copies as store_copies
 
     with opened(plan, store) as kept:
         typer.echo(f"wrote {store_copies.backup(kept, folder)}")
@@ -64,7 +64,7 @@ def restore(
     ],
 ) -> None:
     """Make a store anew from a backup, after every checksum was held against its file; nothing is written over."""
-    from spadework.records import store_copies
+    from spadework.records.store import copies as store_copies
 
     place = store if "://" in store else Path(store)
     with store_copies.restore(folder, place) as made:
@@ -113,7 +113,7 @@ def import_(
 def check(plan: PlanArgument, store: StoreOption = None) -> None:
     """Hold every reading and photo against its checksum, and every correction against what it corrects."""
     from spadework.plan import Fault, PlanFaults
-    from spadework.records.store_copies import look_over
+    from spadework.records.store.copies import look_over
 
     with opened(plan, store) as kept:
         wrong, count = look_over(kept), kept.count()
@@ -138,9 +138,9 @@ def beside(
 ) -> None:
     """Hold what was measured against plan and estimate: same unit, by system, how far off, and room for the reason."""
     from spadework.estimate import estimate
-    from spadework.present.compare_page import write_compare
+    from spadework.present.compare.page import write_compare
     from spadework.present.files import write_text
-    from spadework.present.report_measured import measured_json, measured_report, measured_text
+    from spadework.present.report.measured import measured_json, measured_report, measured_text
 
     made = estimate(seen_plan(plan), draws=draws, seed=seed)
     found = found_beside(plan, made, store, reasons)
@@ -155,7 +155,7 @@ def beside(
 def found_beside(plan: Path, made: Estimate, store: str | None, reasons: Path | None) -> Measured:
     """Return the readings of a store held against an estimate."""
     from spadework.findings.measured import measured_beside, read_reasons
-    from spadework.records.field_sheets import laid_out
+    from spadework.records.sheets.field_sheets import laid_out
 
     said = read_reasons(reasons, made) if reasons is not None else {}
     plots = {plot: system for plot, (_, system) in plots_of(plan).items()}

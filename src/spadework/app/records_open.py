@@ -10,7 +10,7 @@ import typer
 
 if TYPE_CHECKING:
     from spadework.plan import PlanFaults, Read
-    from spadework.records.store import Store
+    from spadework.records.store.store import Store
 
 __all__ = [
     "STORE",
@@ -58,7 +58,7 @@ def opened(plan: Path, store: str | None) -> Store:
     PlanFaults
         If there is none yet, or it belongs to another comparison.
     """
-    from spadework.records.store_open import open_store
+    from spadework.records.store.opening import open_store
 
     seen = seen_plan(plan)
     place = store_path(plan, store)
@@ -70,7 +70,7 @@ def opened(plan: Path, store: str | None) -> Store:
 def plots_of(plan: Path) -> dict[str, tuple[str, str]]:
     """Return block and system of every plot by its number; empty where the plan draws no layout that stays the same."""
     from spadework.plan import PlanFaults
-    from spadework.records.field_sheets import laid_out
+    from spadework.records.sheets.field_sheets import laid_out
 
     try:
         laid = laid_out(seen_plan(plan))

@@ -30,9 +30,9 @@ def season(
     """Print the calendar of the season, counted from sowing: what, when, who, with which sheets and kit."""
     from spadework.plan import Fault, PlanFaults, read
     from spadework.present.files import write_bytes, write_text
-    from spadework.present.season_table import season_text
-    from spadework.records.columns import clip
+    from spadework.present.sheets.season_table import season_text
     from spadework.records.season import calendar_of
+    from spadework.records.tables.columns import clip
 
     seen = read(_file(plan))
     day = None
@@ -51,7 +51,7 @@ def season(
         text = icalendar_text(calendar, name=name, made=_now(), invented=seen.plan.invented)
         typer.echo(f"wrote {write_text(ics, text)}")
     if pdf is not None:
-        from spadework.present.season_paper import season_pdf
+        from spadework.present.sheets.season_paper import season_pdf
 
         content = season_pdf(calendar, about=seen.plan.field.name, invented=seen.plan.invented)
         typer.echo(f"wrote {write_bytes(pdf, content)}")
@@ -94,7 +94,7 @@ def change(
 def verify(plan: _PlanFile) -> None:
     """Say whether the plan is as the protocol has it, and what differs; ends with code 1 where it is not."""
     from spadework.plan import read
-    from spadework.present.season_table import verdict_text
+    from spadework.present.sheets.season_table import verdict_text
     from spadework.records.protocol import PROTOCOL_FILE, read_protocol
     from spadework.records.protocol import verify as verdict_of
 

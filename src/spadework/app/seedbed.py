@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from spadework.estimate.logger_fit import ZoneFit
+    from spadework.estimate.seedbed.logger_fit import ZoneFit
 
 __all__ = ["seedbed"]
 
@@ -32,12 +32,12 @@ def seedbed(
     """Print how warm the seedbed of every system is, when it is fit to sow, when plants come up, and how fast it dries."""
     from spadework.app.when import read_day
     from spadework.estimate import estimate
-    from spadework.estimate.logger_fit import fit_loggers, zone_words
+    from spadework.estimate.seedbed.logger_fit import fit_loggers, zone_words
     from spadework.plan import read
     from spadework.present.files import write_text
-    from spadework.present.seedbed_table import seedbed_csv, seedbed_text
-    from spadework.present.seedbed_words import seedbed_of
-    from spadework.records.loggers import read_loggers
+    from spadework.present.seedbed.table import seedbed_csv, seedbed_text
+    from spadework.present.seedbed.words import seedbed_of
+    from spadework.records.files.loggers import read_loggers
 
     seen = read(plan / "plan.toml" if os.path.isdir(plan) else plan)
     start = None
@@ -52,7 +52,7 @@ def seedbed(
     found = seedbed_of(made, days=days, start=start, fits=fits)
     ready = [] if csv is None else [(csv, seedbed_csv(made, found))]
     if html is not None:
-        from spadework.present.seedbed_page import seedbed_page
+        from spadework.present.report.seedbed_page import seedbed_page
 
         ready.insert(0, (html, seedbed_page(made, found)))
     typer.echo(seedbed_text(made, found))

@@ -55,7 +55,7 @@ def sheets(
 
 
 def _list() -> str:
-    from spadework.records.field_sheets import SHEETS
+    from spadework.records.sheets.field_sheets import SHEETS
     from spadework.reference import load
 
     lines = [f"{key:<14}{row.label}" for key, row in load(SHEETS).items()]
@@ -65,8 +65,8 @@ def _list() -> str:
 def _chosen(kinds: list[str] | None) -> tuple[str, ...]:
     from spadework.plan import Fault, PlanFaults
     from spadework.plan.faults import nearest
-    from spadework.records.columns import clip
-    from spadework.records.field_sheets import sheet_keys
+    from spadework.records.sheets.field_sheets import sheet_keys
+    from spadework.records.tables.columns import clip
 
     there = sheet_keys()
     faults = [
@@ -81,7 +81,7 @@ def _chosen(kinds: list[str] | None) -> tuple[str, ...]:
 
 def _forms(forms: list[str] | None) -> tuple[str, ...]:
     from spadework.plan import Fault, PlanFaults
-    from spadework.records.columns import clip
+    from spadework.records.tables.columns import clip
 
     faults = [
         Fault("--form", f'"{clip(one)}" is none; allowed: {", ".join(_FORMS)}')
@@ -98,11 +98,11 @@ def _write(
 ) -> tuple[Path, ...]:
     from spadework.app.folders import write_new
     from spadework.plan import Fault, PlanFaults
-    from spadework.present.labels_paper import labels_pdf, read_grid, sample_labels, stake_labels
-    from spadework.present.season_paper import kit_pdf
-    from spadework.present.sheet_paper import sheet_pdf
-    from spadework.records.field_sheets import field_sheet, laid_out, sheet_keys
-    from spadework.records.sheets import csv_text, xlsx_book
+    from spadework.present.sheets.labels_paper import labels_pdf, read_grid, sample_labels, stake_labels
+    from spadework.present.sheets.season_paper import kit_pdf
+    from spadework.present.sheets.sheet_paper import sheet_pdf
+    from spadework.records.sheets.field_sheets import field_sheet, laid_out, sheet_keys
+    from spadework.records.tables.sheet import csv_text, xlsx_book
 
     laid, of = laid_out(read), read_grid(grid)
     made, faults = [], []
@@ -141,8 +141,8 @@ def _write(
 def _said(read: Read, text: str) -> str:
     """Say what a mark stands for in this comparison."""
     from spadework.plan import Fault, PlanFaults
-    from spadework.records.field_sheets import field_sheet, laid_out
-    from spadework.records.marks import STAKE, layout_mark, mark_text, read_mark
+    from spadework.records.sheets.field_sheets import field_sheet, laid_out
+    from spadework.records.sheets.marks import STAKE, layout_mark, mark_text, read_mark
     from spadework.reference import load
 
     mark, laid = read_mark(text), laid_out(read)

@@ -57,8 +57,8 @@ def stand(
     spacing_cm = _spacing(rows, seen)
 
     from spadework.findings.stand import find_stand
-    from spadework.present.stand_table import stand_text
-    from spadework.records.stand_counts import read_stand
+    from spadework.present.seedbed.stand_table import stand_text
+    from spadework.records.files.stand_counts import read_stand
 
     counts = read_stand(file, units=None if seen is None else _units(seen), sheet=sheet)
     try:
@@ -99,7 +99,7 @@ def _units(seen: Read) -> int | None:
 
 def _write(folder: Path, units: int) -> tuple[Path, ...]:
     from spadework.app.folders import write_new
-    from spadework.records.stand_counts import csv_template, xlsx_template
+    from spadework.records.files.stand_counts import csv_template, xlsx_template
 
     contents = {
         folder / "stand.csv": csv_template(units).encode("utf-8"),

@@ -27,7 +27,7 @@ def supply(
     """Print who waits for whom when slurry is brought, and what other ways and other numbers of feeders would cost."""
     from spadework.estimate import estimate
     from spadework.plan import read
-    from spadework.present.supply_table import supply_text
+    from spadework.present.machines.supply_table import supply_text
 
     wanted = None if km is None else read_km(km)
     seen = read(plan / "plan.toml" if os.path.isdir(plan) else plan)

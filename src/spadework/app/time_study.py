@@ -43,7 +43,7 @@ def timing(
     from spadework.plan import Fault, PlanFaults
     from spadework.plan import read as read_plan
     from spadework.present.files import write_text
-    from spadework.present.timing_table import plan_lines, states_csv, timing_text
+    from spadework.present.machines.timing_table import plan_lines, states_csv, timing_text
 
     faults: list[Fault] = []
     if machine is not None and plan is None:
@@ -79,8 +79,8 @@ def timing(
     if csv is not None:
         typer.echo(f"wrote {write_text(csv, states_csv(found))}")
     if svg is not None:
-        from spadework.present.charts import to_svg
-        from spadework.present.charts_timing import track_chart
+        from spadework.present.charts.spec import to_svg
+        from spadework.present.machines.timing_chart import track_chart
 
         typer.echo(f"wrote {write_text(svg, to_svg(track_chart(found)))}")
 

@@ -31,12 +31,12 @@ def when(
 ) -> None:
     """Print what every start hour of a window would lose as ammonia, the best hours, and what choosing is worth."""
     from spadework.estimate import estimate
-    from spadework.estimate.course_models import MODELS
-    from spadework.estimate.when import SHORTEST_H, start_hours, usual_window
+    from spadework.estimate.slurry.course_models import MODELS
+    from spadework.estimate.slurry.when import SHORTEST_H, start_hours, usual_window
     from spadework.plan import Fault, PlanFaults, read
     from spadework.plan.faults import nearest
     from spadework.present.files import write_text
-    from spadework.present.when_table import when_csv, when_text
+    from spadework.present.machines.when_table import when_csv, when_text
 
     if model not in MODELS:
         known = nearest(model, MODELS) or "; there are: " + ", ".join(MODELS)

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final
 import numpy as np
 
 from spadework.plan import Plan, Read
-from spadework.plan.weather import Hours
+from spadework.plan.weather.series import Hours
 from spadework.ranges import FloatArray
 from spadework.working import EVERY_SYSTEM, Worksheet
 
@@ -151,7 +151,7 @@ class Estimate:
         """
         import xarray as xr
 
-        from spadework.estimate.explain import one_line
+        from spadework.estimate.in_one_line import one_line
 
         variables: dict[str, object] = {}
         used: set[str] = set()

@@ -4,31 +4,31 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from spadework.estimate.ammonia import work_ammonia
-from spadework.estimate.balances import work_balances
-from spadework.estimate.band_place import place_notes, work_band_place
+from spadework.estimate.band.place import place_notes, work_band_place
 from spadework.estimate.chain import Chain
-from spadework.estimate.days import work_days
 from spadework.estimate.desk import Desk
-from spadework.estimate.draft import work_draft
 from spadework.estimate.draws import Draws
 from spadework.estimate.fit import fit_faults, fit_notes, too_wet
-from spadework.estimate.fuel import work_fuel
-from spadework.estimate.gases import work_gases
 from spadework.estimate.ground import work_band, work_residue
 from spadework.estimate.limits import limit_notes
-from spadework.estimate.money import work_money
-from spadework.estimate.need import work_need
-from spadework.estimate.nitrogen import work_nitrogen
-from spadework.estimate.nutrients import work_nutrients
+from spadework.estimate.machines.draft import work_draft
+from spadework.estimate.machines.fuel import work_fuel
+from spadework.estimate.machines.on_board import work_slurry_on_board
+from spadework.estimate.machines.power import work_power
+from spadework.estimate.machines.time import work_time
+from spadework.estimate.money.costs import work_money
+from spadework.estimate.money.days import work_days
+from spadework.estimate.money.views import work_views
 from spadework.estimate.odd import slurry_notes
-from spadework.estimate.on_board import work_slurry_on_board
-from spadework.estimate.power import work_power
 from spadework.estimate.result import Estimate
-from spadework.estimate.time import work_time
-from spadework.estimate.views import work_views
+from spadework.estimate.slurry.ammonia import work_ammonia
+from spadework.estimate.slurry.balances import work_balances
+from spadework.estimate.slurry.gases import work_gases
+from spadework.estimate.slurry.need import work_need
+from spadework.estimate.slurry.nitrogen import work_nitrogen
+from spadework.estimate.slurry.nutrients import work_nutrients
 from spadework.plan import Fault, PlanFaults, Read
-from spadework.plan.weather import weather_hours
+from spadework.plan.weather.series import weather_hours
 from spadework.ranges import ImpossibleValue, Outside, collecting
 from spadework.science.band import TooWet
 from spadework.working import Worksheet

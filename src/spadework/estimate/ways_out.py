@@ -9,7 +9,7 @@ import numpy as np
 
 from spadework.estimate.chain import Chain
 from spadework.estimate.desk import Desk
-from spadework.estimate.power import PULL
+from spadework.estimate.machines.power import PULL
 from spadework.estimate.result import Estimate
 from spadework.ranges import FloatArray
 from spadework.science.machinery import most_depth_share, most_speed, most_width_share, rows_possible

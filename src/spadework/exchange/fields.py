@@ -15,8 +15,8 @@ from typing import Any, Final
 from spadework.exchange.field_parts import FieldPart, host_of, kind_of_part
 from spadework.layout.ground import Host
 from spadework.plan import Fault, PlanFaults
-from spadework.records.columns import Allowed, Column
-from spadework.records.tables import read_table
+from spadework.records.tables.columns import Allowed, Column
+from spadework.records.tables.reader import read_table
 
 __all__ = ["CORNER_COLUMNS", "corners_template", "read_field"]
 

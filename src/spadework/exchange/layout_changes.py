@@ -7,8 +7,8 @@ from typing import Final
 
 from spadework.layout.place import CannotPlace, Placed, moved, swapped
 from spadework.plan import Fault, PlanFaults
-from spadework.records.columns import Allowed, Column
-from spadework.records.tables import read_table
+from spadework.records.tables.columns import Allowed, Column
+from spadework.records.tables.reader import read_table
 
 __all__ = ["CHANGE_COLUMNS", "changed"]
 

@@ -29,15 +29,16 @@ from spadework.exchange.package_fields import (
 )
 from spadework.exchange.package_words import readme
 from spadework.plan import Fault, PlanFaults
-from spadework.records.columns import clip
 from spadework.records.kinds import records
-from spadework.records.plain_cells import GUARD, guarded
 from spadework.records.reading_row import Reading, utc_of
-from spadework.records.schema_sql import COMPARISON, KEPT, READING
-from spadework.records.store import Store
-from spadework.records.store_faults import store_fault, telling
-from spadework.records.store_open import NEWEST, reading_from
-from spadework.records.store_photos import checksum, keep_file, photos_of
+from spadework.records.store.faults import store_fault, telling
+from spadework.records.store.opening import NEWEST
+from spadework.records.store.photos import checksum, keep_file, photos_of
+from spadework.records.store.schema_sql import COMPARISON, KEPT, READING
+from spadework.records.store.store import Store
+from spadework.records.store.transactions import reading_from
+from spadework.records.tables.columns import clip
+from spadework.records.tables.plain_cells import GUARD, guarded
 
 __all__ = ["DESCRIPTION", "SUMS", "cell_text", "write_package"]
 

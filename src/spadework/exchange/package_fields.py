@@ -9,7 +9,7 @@ from typing import Any, Final
 from sqlalchemy import BigInteger, Boolean, Double, Integer, Table
 
 from spadework.records.kinds import NOTHING, PLACES, Kind, Kinds
-from spadework.records.schema_sql import READING
+from spadework.records.store.schema_sql import READING
 
 __all__ = ["WIDE", "kind_fields", "kind_row", "table_fields", "table_schema", "type_of", "wide_fields", "wide_schema"]
 

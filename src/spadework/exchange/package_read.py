@@ -21,16 +21,17 @@ from sqlalchemy.exc import IntegrityError
 from spadework.exchange.package import DESCRIPTION, SUMS
 from spadework.exchange.package_fields import type_of
 from spadework.plan import Fault, PlanFaults
-from spadework.records.columns import clip
 from spadework.records.kinds import Kinds
-from spadework.records.plain_cells import unguarded
 from spadework.records.reading_row import Reading, faults_of, utc_of
-from spadework.records.schema_sql import COMPARISON, IMPORT_BATCH, KEPT, PHOTO, READING
-from spadework.records.store import Store
-from spadework.records.store_copies import look_over
-from spadework.records.store_faults import store_fault, telling
-from spadework.records.store_open import NEWEST, comparison_id, copy_file, create_store, open_store, writing_to
-from spadework.records.store_photos import checksum, keep_file
+from spadework.records.store.copies import look_over
+from spadework.records.store.faults import store_fault, telling
+from spadework.records.store.opening import NEWEST, comparison_id, copy_file, create_store, open_store
+from spadework.records.store.photos import checksum, keep_file
+from spadework.records.store.schema_sql import COMPARISON, IMPORT_BATCH, KEPT, PHOTO, READING
+from spadework.records.store.store import Store
+from spadework.records.store.transactions import writing_to
+from spadework.records.tables.columns import clip
+from spadework.records.tables.plain_cells import unguarded
 
 __all__ = ["read_package"]
 

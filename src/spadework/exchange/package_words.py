@@ -7,10 +7,10 @@ from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from spadework.records.kinds import NOTHING
-from spadework.records.plain_cells import GUARD
+from spadework.records.tables.plain_cells import GUARD
 
 if TYPE_CHECKING:
-    from spadework.records.store import Store
+    from spadework.records.store.store import Store
 
 __all__ = ["readme"]
 

@@ -12,13 +12,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
-from spadework.exchange.position_logs import Points
+from spadework.exchange.position_points import Points
 from spadework.plan import Fault, PlanFaults
 from spadework.plan.faults import nearest
 from spadework.plan.lines import line_of, lines_of_keys
 from spadework.quantities import QuantityError, parse
-from spadework.records.columns import clip
-from spadework.records.tables import column_place
+from spadework.records.tables.columns import clip
+from spadework.records.tables.reader import column_place
 
 __all__ = ["CLOCK", "COLUMNS", "csv_points"]
 

@@ -7,7 +7,7 @@ import io
 import math
 from typing import TYPE_CHECKING, Final
 
-from spadework.exchange.position_logs import Points
+from spadework.exchange.position_points import Points
 from spadework.plan import Fault, PlanFaults
 
 if TYPE_CHECKING:

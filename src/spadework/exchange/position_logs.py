@@ -8,18 +8,19 @@ from __future__ import annotations
 import datetime as dt
 import stat
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
 
+from spadework.exchange.position_points import Points
 from spadework.plan import Fault, PlanFaults
 from spadework.ranges import FloatArray
-from spadework.records.columns import clip
+from spadework.records.tables.columns import clip
 
-__all__ = ["GOOD_FIXES", "PLAIN_FIX", "Points", "PositionLog", "read_position_log"]
+__all__ = ["GOOD_FIXES", "PLAIN_FIX", "PositionLog", "read_position_log"]
 
 GOOD_FIXES: Final = (2, 3, 4, 5)
 """Kinds of fix with corrections: differential, precise, fixed and floating."""
@@ -30,36 +31,6 @@ _LARGEST: Final = 60_000_000
 _MOST: Final = 500_000
 _LATITUDE: Final = 85.0
 _OLD: Final = 2010  # receivers that lost count of the weeks show dates 1024 weeks back
-
-
-@dataclass
-class Points:
-    """Positions while they are read; times are seconds since 1970, or since midnight where the log has no date."""
-
-    time: list[float] = field(default_factory=list)
-    latitude: list[float] = field(default_factory=list)
-    longitude: list[float] = field(default_factory=list)
-    speed: list[float] = field(default_factory=list)
-    course: list[float] = field(default_factory=list)
-    fix: list[int] = field(default_factory=list)
-    tools: list[float] = field(default_factory=list)
-    piece: list[int] = field(default_factory=list)
-    dated: bool = True
-    remarks: list[str] = field(default_factory=list)
-
-    def add(
-        self, time: float, latitude: float, longitude: float, *, speed: float = np.nan, course: float = np.nan,
-        fix: int = -1, tools: float = np.nan, piece: int = 0,
-    ) -> None:  # fmt: skip
-        """Keep one position; what the log does not say is left out."""
-        self.time.append(time)
-        self.latitude.append(latitude)
-        self.longitude.append(longitude)
-        self.speed.append(speed)
-        self.course.append(course)
-        self.fix.append(fix)
-        self.tools.append(tools)
-        self.piece.append(piece)
 
 
 @dataclass(frozen=True)

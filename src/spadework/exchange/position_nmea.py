@@ -15,7 +15,7 @@ from functools import reduce
 from operator import xor
 from typing import Final
 
-from spadework.exchange.position_logs import Points
+from spadework.exchange.position_points import Points
 from spadework.plan import Fault, PlanFaults
 
 __all__ = ["nmea_points"]

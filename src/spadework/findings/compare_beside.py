@@ -5,10 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
-from spadework.findings.compare import Finding
-from spadework.findings.compare_parts import Better
+from spadework.findings.compare_parts import Better, Finding
 from spadework.quantities import QuantityError, parse
-from spadework.records.readings import PLAIN_UNIT
+from spadework.records.files.readings import PLAIN_UNIT
 
 if TYPE_CHECKING:
     from spadework.estimate import Estimate

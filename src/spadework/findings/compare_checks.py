@@ -12,8 +12,8 @@ from spadework.findings.compare_layout import Layout
 from spadework.findings.compare_parts import PlotRead
 from spadework.ranges import FloatArray, ImpossibleValue
 from spadework.reference import constants
-from spadework.statistics.residual_checks import outlying, spread_with_mean, variances_by_group
-from spadework.statistics.residual_map import neighbours_alike, trend_on_map
+from spadework.statistics.residuals.checks import outlying, spread_with_mean, variances_by_group
+from spadework.statistics.residuals.on_map import neighbours_alike, trend_on_map
 
 __all__ = ["warnings_of"]
 

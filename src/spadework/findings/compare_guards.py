@@ -13,13 +13,13 @@ from spadework.findings.compare_layout import Layout
 from spadework.findings.compare_parts import Opinion, Question, SecondOpinion
 from spadework.findings.compare_shuffled import shuffling
 from spadework.ranges import FloatArray
-from spadework.records.readings import Readings
+from spadework.records.files.readings import Readings
 from spadework.reference import constants
-from spadework.statistics.designs import Asked
-from spadework.statistics.neighbours import spatial_sensitivity
+from spadework.statistics.designs.layouts import Asked
+from spadework.statistics.residuals.neighbours import spatial_sensitivity
 
 if TYPE_CHECKING:
-    from spadework.findings.compare import Finding
+    from spadework.findings.compare_parts import Finding
 
 __all__ = ["guarded", "second_opinion"]
 

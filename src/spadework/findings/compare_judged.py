@@ -15,16 +15,23 @@ from spadework.findings.compare_parts import Difference, Inside, MarginCall, Pai
 from spadework.ranges import FloatArray
 from spadework.reference import constants
 from spadework.statistics.by_layout import combine_any, fit_or_strata
-from spadework.statistics.comparisons import against_one, all_pairs, dunnett_factor, dunnett_p, tukey_factor, tukey_p
-from spadework.statistics.judged import equivalence_p, letters, no_worse_p
-from spadework.statistics.model import Model, fit_model
-from spadework.statistics.power import detectable_difference
-from spadework.statistics.small_sample import Combined
-from spadework.statistics.strata import Strata
-from spadework.statistics.terms import UnclearModel
+from spadework.statistics.models.comparisons import (
+    against_one,
+    all_pairs,
+    dunnett_factor,
+    dunnett_p,
+    tukey_factor,
+    tukey_p,
+)
+from spadework.statistics.models.judged import equivalence_p, letters, no_worse_p
+from spadework.statistics.models.model import Model, fit_model
+from spadework.statistics.models.small_sample import Combined
+from spadework.statistics.models.terms import UnclearModel
+from spadework.statistics.power.detectable import detectable_difference
+from spadework.statistics.strata.analysis import Strata
 
 if TYPE_CHECKING:
-    from spadework.findings.compare import Finding
+    from spadework.findings.compare_parts import Finding
 
 __all__ = ["analysed_of", "differences_of", "judged", "tests_of"]
 

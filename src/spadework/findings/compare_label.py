@@ -18,15 +18,15 @@ from spadework.findings.compare_judged import analysed_of, differences_of, tests
 from spadework.findings.compare_layout import Layout, layout_of
 from spadework.findings.compare_parts import LaidOtherwise, Question
 from spadework.ranges import FloatArray
-from spadework.records.readings import Readings
+from spadework.records.files.readings import Readings
 from spadework.reference import constants
-from spadework.statistics.designs import NESTED, Asked
-from spadework.statistics.mixed import NotConverged
-from spadework.statistics.strata import Strata
-from spadework.statistics.terms import UnclearModel
+from spadework.statistics.designs.layouts import NESTED, Asked
+from spadework.statistics.models.mixed import NotConverged
+from spadework.statistics.models.terms import UnclearModel
+from spadework.statistics.strata.analysis import Strata
 
 if TYPE_CHECKING:
-    from spadework.findings.compare import Finding
+    from spadework.findings.compare_parts import Finding
 
 __all__ = ["across_hint", "laid_otherwise"]
 

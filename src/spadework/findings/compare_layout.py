@@ -11,9 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from spadework.plan import Fault, PlanFaults
-from spadework.records.readings import Readings
+from spadework.records.files.readings import Readings
 from spadework.reference import constants
-from spadework.statistics.designs import Asked, standing_of
+from spadework.statistics.designs.layouts import Asked, standing_of
 
 __all__ = ["Layout", "layout_of"]
 
@@ -32,7 +32,7 @@ class Layout:
     kind : str
         Kind of layout in trade words.
     fixed : str
-        Fixed terms for :func:`spadework.statistics.strata.fit_or_strata`.
+        Fixed terms for :func:`spadework.statistics.strata.analysis.fit_or_strata`.
     random : tuple of str
         Random terms for it.
     standing : str
@@ -63,7 +63,7 @@ def layout_of(plots: Readings, used: NDArray[np.bool_], asked: Asked | None) -> 
     Parameters
     ----------
     plots : Readings
-        One place for each plot, from :func:`spadework.records.readings.average_plots`.
+        One place for each plot, from :func:`spadework.records.files.readings.average_plots`.
     used : NDArray
         Which plots have a reading that counts.
     asked : Asked or None

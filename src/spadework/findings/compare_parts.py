@@ -9,6 +9,7 @@ __all__ = [
     "Better",
     "ByShuffling",
     "Difference",
+    "Finding",
     "Inside",
     "LaidOtherwise",
     "LeftOut",
@@ -242,3 +243,94 @@ class Question:
     margin: float
     sure: float
     way: Way
+
+
+@dataclass(frozen=True)
+class Finding:
+    """What readings say of one measured quantity.
+
+    Attributes
+    ----------
+    quantity, unit, file, baseline : str
+        What was measured, in which unit, where it was read, and the system that the others are held against.
+    standing : str
+        ``looked``, ``strips`` or ``replicated``.
+    layout : str
+        Kind of layout.
+    model : tuple of str
+        The model in words.
+    analysis : str
+        ``strata``, ``restricted likelihood`` or ``means``.
+    confidence_share : float
+        Of all intervals [1].
+    better : str
+        ``more``, ``less`` or empty.
+    margin : float
+        Loss that would be borne, in the unit; NaN where none was given.
+    plots : tuple of PlotRead
+        Every plot, those that do not count with the reason.
+    means : tuple of Mean
+        By system, in the order of the plan.
+    differences : tuple of Difference
+        Of every other system from the baseline; empty where nothing is repeated.
+    inside : tuple of Inside
+        The same at each label of a further factor.
+    pairs : tuple of Pair
+        Of all systems.
+    tests : tuple of TermTest
+        Of the fixed terms.
+    error_sd, cv_share, error_df : float
+        Scatter of plots that the model does not explain, in the unit and against the mean [1], and its degrees of freedom;
+        those of the first difference.
+    missing : tuple of str
+        Plots without a reading, or left out, with the reason.
+    notes, warnings : tuple of str
+        What a reader must be told of the analysis; what looks wrong with the readings.
+    influence : tuple of LeftOut
+        Plots without which a conclusion would change.
+    with_all : tuple of Difference
+        Differences with the plots that were left out put in again; empty where none was.
+    shuffling : Shuffling or None
+        Chances that rest on the drawing alone; None where nothing is repeated.
+    otherwise : LaidOtherwise or None
+        What another layout gives, where the file shows that plots lie otherwise than declared.
+    second : SecondOpinion or None
+        Differences with neighbours taken as alike, where rows and columns are known.
+    """
+
+    quantity: str
+    unit: str
+    file: str
+    baseline: str
+    standing: str
+    layout: str
+    model: tuple[str, ...]
+    analysis: str
+    confidence_share: float
+    better: Better
+    margin: float
+    plots: tuple[PlotRead, ...]
+    means: tuple[Mean, ...]
+    differences: tuple[Difference, ...]
+    inside: tuple[Inside, ...]
+    pairs: tuple[Pair, ...]
+    tests: tuple[TermTest, ...]
+    error_sd: float
+    cv_share: float
+    error_df: float
+    missing: tuple[str, ...]
+    notes: tuple[str, ...]
+    warnings: tuple[str, ...]
+    influence: tuple[LeftOut, ...]
+    with_all: tuple[Difference, ...]
+    shuffling: Shuffling | None = None
+    otherwise: LaidOtherwise | None = None
+    second: SecondOpinion | None = None
+
+    def mean(self, system: str) -> Mean:
+        """Return the mean of a system."""
+        return next(one for one in self.means if one.system == system)
+
+    def difference(self, system: str) -> Difference:
+        """Return the difference of a system from the baseline."""
+        return next(one for one in self.differences if one.system == system)

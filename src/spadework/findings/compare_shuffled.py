@@ -13,13 +13,13 @@ from numpy.typing import NDArray
 from spadework.findings.compare_layout import Layout
 from spadework.findings.compare_parts import ByShuffling, Shuffling
 from spadework.ranges import FloatArray
-from spadework.records.readings import Readings
-from spadework.statistics.designs import NESTED, Asked, Factor
-from spadework.statistics.permutation import Shuffled, shuffle_test
-from spadework.statistics.permutation_layouts import CannotShuffle, Layouts, restricted, shuffled, squares
+from spadework.records.files.readings import Readings
+from spadework.statistics.designs.layouts import NESTED, Asked, Factor
+from spadework.statistics.relabelled.layouts import CannotShuffle, Layouts, restricted, shuffled, squares
+from spadework.statistics.relabelled.permutation import Shuffled, shuffle_test
 
 if TYPE_CHECKING:
-    from spadework.findings.compare import Finding
+    from spadework.findings.compare_parts import Finding
 
 __all__ = ["shuffling"]
 

@@ -9,9 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from spadework.ranges import FloatArray
-from spadework.records.digs import Digs
+from spadework.records.files.digs import Digs
 from spadework.statistics import sort_by_unit
-from spadework.statistics.unit_contrasts import Contrast, between_units, within_units
+from spadework.statistics.digs.unit_contrasts import Contrast, between_units, within_units
 
 __all__ = ["Compared", "compared"]
 

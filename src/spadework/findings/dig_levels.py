@@ -20,7 +20,7 @@ from spadework.statistics import (
     share_inside,
     sort_by_unit,
 )
-from spadework.statistics.by_mesh import components_by_mesh
+from spadework.statistics.digs.by_mesh import components_by_mesh
 
 __all__ = ["Asked", "Level", "level_of"]
 

@@ -13,8 +13,8 @@ from numpy.typing import ArrayLike, NDArray
 from spadework.ranges import FloatArray
 from spadework.reference import constants
 from spadework.statistics import sort_by_unit
-from spadework.statistics.by_mesh import grouping_deviance
-from spadework.statistics.unit_contrasts import unit_means
+from spadework.statistics.digs.by_mesh import grouping_deviance
+from spadework.statistics.digs.unit_contrasts import unit_means
 
 __all__ = ["Change", "Flip", "UnitFound", "flip_of", "to_step", "units_of", "whole_machine"]
 

@@ -19,7 +19,7 @@ from spadework.findings.dig_units import Change, Flip, UnitFound, flip_of, units
 from spadework.findings.digging_on import DigOn, dig_on
 from spadework.plan import Fault, PlanFaults
 from spadework.ranges import FloatArray, require
-from spadework.records.digs import Digs
+from spadework.records.files.digs import Digs
 from spadework.reference import constants
 from spadework.science.band import after_settlement, firmed_rise, under_firmed_surface
 

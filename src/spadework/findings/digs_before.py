@@ -115,7 +115,7 @@ def digs_ahead(
 
     Notes
     -----
-    The chance to name a unit takes the interval of :func:`spadework.statistics.unit_contrasts.unit_means`, all units dug: it
+    The chance to name a unit takes the interval of :func:`spadework.statistics.digs.unit_contrasts.unit_means`, all units dug: it
     is that of a non-central t.  It holds for a unit that is off by so much from the target, and counts it as named when its
     interval leaves the target out and its mean is off by no less than the tolerance of the table.  The reach of the limit
     takes the expected scatter, and digs of one unit as one reading, so it is on the cautious side for several digs.

@@ -12,7 +12,7 @@ from spadework.estimate.chain import Chain
 from spadework.plan import Fault, PlanFaults, Read
 from spadework.plan.faults import nearest
 from spadework.quantities import QuantityError, parse
-from spadework.records.columns import clip
+from spadework.records.tables.columns import clip
 from spadework.reference import load
 
 __all__ = ["RowMachine", "Wanted", "read_window", "row_machine", "wanted"]

@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 
 from spadework.plan import Fault, PlanFaults
 from spadework.ranges import FloatArray
-from spadework.records.harvest import WeighedStrips
-from spadework.records.harvest_log import HarvestLog
+from spadework.records.files.harvest import WeighedStrips
+from spadework.records.files.harvest_log import HarvestLog
 from spadework.reference import constants
 from spadework.science.harvest import (
     Cleaned,
@@ -67,7 +67,7 @@ class PlotYields:
     notes: tuple[str, ...] = ()
 
     def columns(self) -> dict[str, NDArray[np.str_] | FloatArray]:
-        """Return the table as columns, ready for :func:`spadework.statistics.model.fit_model`."""
+        """Return the table as columns, ready for :func:`spadework.statistics.models.model.fit_model`."""
         return {
             "plot": np.array(self.plots),
             "system": np.array(self.systems),
@@ -114,7 +114,7 @@ def weighed_plots(
     Parameters
     ----------
     strips : WeighedStrips
-        From :func:`spadework.records.harvest.read_weighed`.
+        From :func:`spadework.records.files.harvest.read_weighed`.
     division_kg : float, optional
         Smallest step that the scale shows [kg]; left out: that of the table ``harvest_mass``.
     length_se_m, width_se_share : float, optional
@@ -181,7 +181,7 @@ def logged_plots(
     Parameters
     ----------
     log : HarvestLog
-        From :func:`spadework.records.harvest_log.read_log`.
+        From :func:`spadework.records.files.harvest_log.read_log`.
     crop : str
         ``"forage"`` or ``"grain"``.
     delay_s : float, optional

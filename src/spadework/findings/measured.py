@@ -19,10 +19,10 @@ from spadework.estimate.result import SHARE_PRINTED, Spread
 from spadework.plan import Fault, PlanFaults
 from spadework.plan.faults import nearest
 from spadework.quantities import parse
-from spadework.records.columns import Column, clip
+from spadework.records.files.readings import PLAIN_UNIT
 from spadework.records.kinds import reading_kinds
-from spadework.records.readings import PLAIN_UNIT
-from spadework.records.tables import column_place, read_table
+from spadework.records.tables.columns import Column, clip
+from spadework.records.tables.reader import column_place, read_table
 
 if TYPE_CHECKING:
     from spadework.estimate import Estimate
@@ -185,7 +185,7 @@ def measured_beside(
     Parameters
     ----------
     readings : iterable of Reading
-        What counts now, from :meth:`spadework.records.store.Store.current`.
+        What counts now, from :meth:`spadework.records.store.store.Store.current`.
     estimate : Estimate
         Of the same plan.
     plots : Mapping

@@ -13,12 +13,12 @@ from numpy.typing import NDArray
 from spadework import reference
 from spadework.exchange.photos import Photo
 from spadework.ranges import FloatArray
-from spadework.records.photo_counts import ZONES, PhotoCount
-from spadework.science.seedbed.photo import GREEN, RESIDUE, SHADOW, classify, shares_of
-from spadework.science.seedbed.photo_calibration import Calibration, calibrate, grid_count_se
-from spadework.science.seedbed.photo_fitness import Reason, reasons_against
-from spadework.science.seedbed.photo_scale import cover_beside_plants, in_strip, pixel_from_bar, pixel_from_width
-from spadework.science.seedbed.residue import area_weighted_cover, tilled_share
+from spadework.records.files.photo_counts import ZONES, PhotoCount
+from spadework.science.seedbed.photo.calibration import Calibration, calibrate, grid_count_se
+from spadework.science.seedbed.photo.fitness import Reason, reasons_against
+from spadework.science.seedbed.photo.pixels import GREEN, RESIDUE, SHADOW, classify, shares_of
+from spadework.science.seedbed.photo.scale import cover_beside_plants, in_strip, pixel_from_bar, pixel_from_width
+from spadework.science.seedbed.residue.cover import area_weighted_cover, tilled_share
 
 __all__ = ["Bar", "FieldCover", "PhotoCover", "Strips", "Width", "cover_of_field", "cover_of_photo"]
 

@@ -8,8 +8,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from spadework.ranges import FloatArray
-from spadework.records.stand_counts import StandCount
-from spadework.science.seedbed.stand import count_high, count_low, plants_per_ha
+from spadework.records.files.stand_counts import StandCount
+from spadework.science.seedbed.emergence.counts import count_high, count_low, plants_per_ha
 from spadework.statistics.counts import dispersion, rate_ratio, unit_stands
 
 __all__ = ["Standing", "SystemStand", "UnitStand", "find_stand"]

@@ -11,14 +11,14 @@ from spadework import reference
 from spadework.plan import Fault, PlanFaults
 from spadework.ranges import FloatArray, ImpossibleValue, collecting
 from spadework.science.harvest import metres_from_middle
-from spadework.science.machinery.time_study import STATES, NoRuns, Work, find_work, times_of_states, track_of
-from spadework.science.machinery.time_study_sums import (
+from spadework.science.machinery.log.passes import MeasuredPass, passes_of
+from spadework.science.machinery.log.sums import (
     efficiency_of_parts,
     rate_on_field,
     time_efficiency,
     width_use,
 )
-from spadework.science.machinery.track_passes import MeasuredPass, passes_of
+from spadework.science.machinery.log.time_study import STATES, NoRuns, Work, find_work, times_of_states, track_of
 
 if TYPE_CHECKING:
     from spadework.exchange.position_logs import PositionLog

@@ -13,7 +13,7 @@ from spadework.layout.ground import Host, usable
 from spadework.layout.search import Found, Lie, Need, best_spots, to_field, to_heading
 from spadework.layout.widths import PlotWidth
 from spadework.ranges import FloatArray
-from spadework.statistics.randomise import Laid
+from spadework.statistics.designs.randomise import Laid
 
 __all__ = ["CannotPlace", "Change", "Placed", "PlacedPlot", "Rules", "moved", "open_ground", "place", "swapped"]
 

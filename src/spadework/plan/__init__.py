@@ -1,8 +1,9 @@
 """The comparison as a person writes it: one TOML file, read, checked and explained."""
 
+from spadework.plan.as_read import Read
 from spadework.plan.faults import Fault, PlanFaults
-from spadework.plan.reading import Read, read, read_text
-from spadework.plan.schema import (
+from spadework.plan.reading import read, read_text
+from spadework.plan.schema.plan import (
     Analysis,
     Band,
     BandTarget,

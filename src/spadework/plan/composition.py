@@ -18,7 +18,7 @@ from spadework.science.slurry import (
 )
 
 if TYPE_CHECKING:
-    from spadework.plan.schema_slurry import Analysis, Slurry
+    from spadework.plan.schema.slurry import Analysis, Slurry
 
 __all__ = [
     "CONTENTS",

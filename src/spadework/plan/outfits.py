@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Final, Literal
 
-from spadework.plan.schema import Machine, Pass, Plan
+from spadework.plan.schema.plan import Machine, Pass, Plan
 from spadework.reference import Row, load
 
 __all__ = ["WAYS", "Way", "kind_of", "placing_machine", "supply_way", "tanker_of", "working_width_m"]

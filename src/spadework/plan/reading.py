@@ -6,57 +6,25 @@ import re
 import stat
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
-from functools import cached_property
 from pathlib import Path
 from typing import Any
 
 from pydantic import ValidationError
 
-from spadework.plan import agreement
+from spadework.plan.agreement import parts as agreement
+from spadework.plan.as_read import Read
 from spadework.plan.faults import Fault, PlanFaults
 from spadework.plan.lines import Path as KeyPath
 from spadework.plan.lines import line_of, lines_of_keys
 from spadework.plan.measures import CURRENCY
-from spadework.plan.schema import Plan
+from spadework.plan.schema.plan import Plan
 from spadework.plan.wording import spoken, what_is_wrong, why_no_toml
 from spadework.quantities import QuantityError, units_that_do
 
-__all__ = ["LARGEST_FILE", "Read", "read", "read_text"]
+__all__ = ["LARGEST_FILE", "read", "read_text"]
 
 LARGEST_FILE = 1_000_000
 """Bytes; a plan is a page or ten of text."""
-
-
-@dataclass(frozen=True)
-class Read:
-    """A plan and where each of its keys stands."""
-
-    plan: Plan
-    name: str
-    folder: Path
-    lines: Mapping[KeyPath, int]
-    text: str
-
-    @cached_property
-    def _names(self) -> Mapping[str, list[dict[str, str]]]:
-        plan = self.plan
-        return {
-            "system": [{"name": system.name} for system in plan.systems],
-            "tractor": [{"name": tractor.name} for tractor in plan.tractors],
-            "machine": [{"name": machine.name} for machine in plan.machines],
-            "supply": [{"name": supply.name} for supply in plan.supplies],
-            "contractor": [{"name": contractor.name} for contractor in plan.contractors],
-        }
-
-    def place(self, *path: str | int) -> str:
-        """Return key and line of a value, for workings."""
-        line = line_of(path, self.lines)
-        return spoken(path) + (f", line {line}" if line else "")
-
-    def fault(self, what: str, *path: str | int) -> Fault:
-        """Return a fault at the key `path`."""
-        return Fault(spoken(path, self._names), what, line_of(path, self.lines))
 
 
 def read(path: Path) -> Read:

@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any, Final
 
 from spadework.plan.faults import nearest
-from spadework.plan.schema import Plan
+from spadework.plan.schema.plan import Plan
 
 __all__ = ["spoken", "what_is_wrong", "why_no_toml"]
 

@@ -9,7 +9,7 @@ from typing import Any
 from spadework import __version__
 from spadework.estimate import SHARE_PRINTED, Estimate
 from spadework.estimate.chain import ONE_A_SYSTEM
-from spadework.estimate.explain import lines_of
+from spadework.estimate.workings.explain import lines_of
 from spadework.present.wording import MAIN, STANDING, difference, spread_of
 
 __all__ = ["estimate_data", "estimate_json"]

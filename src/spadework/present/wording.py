@@ -11,8 +11,8 @@ from typing import Final
 import numpy as np
 
 from spadework.estimate import SHARE_PRINTED, Estimate, Spread
-from spadework.estimate.explain import unit_text
-from spadework.plan.weather import Hours
+from spadework.estimate.workings.explain import unit_text
+from spadework.plan.weather.series import Hours
 from spadework.ranges import FloatArray
 
 __all__ = [

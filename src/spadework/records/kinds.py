@@ -11,8 +11,8 @@ from functools import cache
 from types import MappingProxyType
 from typing import Final
 
-from spadework.records.columns import Allowed, Column
-from spadework.records.readings import PLAIN_UNIT
+from spadework.records.files.readings import PLAIN_UNIT
+from spadework.records.tables.columns import Allowed, Column
 from spadework.reference import Row, load
 
 __all__ = [

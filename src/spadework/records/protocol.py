@@ -17,8 +17,8 @@ from typing import Any, Final
 
 from spadework import __version__
 from spadework.plan import Fault, PlanFaults, Read
-from spadework.records.columns import clip
-from spadework.statistics.randomise import Laid, lay
+from spadework.records.tables.columns import clip
+from spadework.statistics.designs.randomise import Laid, lay
 
 __all__ = ["PROTOCOL_FILE", "Verdict", "changed", "frozen", "protocol_text", "read_protocol", "verify"]
 
@@ -184,7 +184,7 @@ def _seal(record: Mapping[str, Any]) -> str:
 
 
 def _design(read: Read) -> dict[str, Any] | None:
-    from spadework.plan.agreement_design import asked_of
+    from spadework.plan.agreement.design import asked_of
 
     asked, said = asked_of(read.plan), read.plan.design
     if asked is None or said is None:

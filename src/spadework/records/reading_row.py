@@ -19,8 +19,8 @@ from typing import Final
 
 from spadework.plan import Fault
 from spadework.plan.faults import nearest
-from spadework.records.columns import clip
 from spadework.records.kinds import BELOW_DETECTION, NOTHING, Kinds, reading_kinds, records, same_nothing
+from spadework.records.tables.columns import clip
 
 __all__ = ["CONTENT", "Reading", "faults_of", "name_id", "new_id", "new_reading", "now", "place_of", "utc_of"]
 

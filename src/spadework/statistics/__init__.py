@@ -1,13 +1,13 @@
 """What readings can bear: variances, means, limits, shares and numbers of digs, arrays in and arrays out."""
 
-from spadework.statistics.digs_needed import (
+from spadework.statistics.digs.digs_needed import (
     digs_per_unit,
     mean_se,
     readings_for_extremes,
     readings_for_mean,
     units_for_mean,
 )
-from spadework.statistics.one_way import (
+from spadework.statistics.digs.one_way import (
     Components,
     Mean,
     Units,
@@ -16,7 +16,7 @@ from spadework.statistics.one_way import (
     mean_of_all,
     sort_by_unit,
 )
-from spadework.statistics.sequential import (
+from spadework.statistics.digs.sequential import (
     bound_estimated,
     bound_known,
     evidence,
@@ -24,8 +24,8 @@ from spadework.statistics.sequential import (
     unit_mean_sd,
     verdict,
 )
-from spadework.statistics.share_inside import Share, share_inside
-from spadework.statistics.tolerance import (
+from spadework.statistics.digs.share_inside import Share, share_inside
+from spadework.statistics.digs.tolerance import (
     Draws,
     half_width_for_share,
     k_one_sided,

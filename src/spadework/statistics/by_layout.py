@@ -13,10 +13,10 @@ from dataclasses import replace
 
 from numpy.typing import ArrayLike
 
-from spadework.statistics.model import Model, fit_model
-from spadework.statistics.small_sample import Combined, combine
-from spadework.statistics.strata import Strata, strata_table
-from spadework.statistics.strata_layout import NotBalanced
+from spadework.statistics.models.model import Model, fit_model
+from spadework.statistics.models.small_sample import Combined, combine
+from spadework.statistics.strata.analysis import Strata, strata_table
+from spadework.statistics.strata.layout import NotBalanced
 from spadework.working import equation
 
 __all__ = ["combine_any", "fit_or_strata"]

@@ -1,6 +1,70 @@
 """Machinery: draft, grip, power, fuel, field time, supply of slurry and cost.  Arrays in, arrays out."""
 
-from spadework.science.machinery.bucket import (
+from spadework.science.machinery.cost.crew import (
+    crew_cost,
+    cycle_at_flow,
+    litres_of,
+    paid_wage,
+    pumping_litres,
+    standing_per_load,
+)
+from spadework.science.machinery.cost.days import (
+    calendar_days,
+    chain_time,
+    days_needed,
+    fit_days,
+    fit_days_per_week,
+    lateness_cost,
+    mean_days_late,
+    persistence,
+    stay_share,
+)
+from spadework.science.machinery.cost.hiring import (
+    break_even_area,
+    hired_per_hectare_by_hour,
+    hired_per_hectare_by_volume,
+    hired_with_fuel,
+    timeliness_cost,
+    with_vat,
+    without_vat,
+)
+from spadework.science.machinery.cost.hourly import (
+    cost_per_hectare,
+    fuel_cost,
+    labour_cost,
+    lubricant_cost,
+    machine_cost_per_hour,
+    marginal_cost,
+    per_tonne,
+    per_volume,
+    repair_asae_d497,
+)
+from spadework.science.machinery.cost.in_time import (
+    chance_done,
+    chance_done_in_spells,
+    window_for_chance,
+)
+from spadework.science.machinery.cost.keeping import (
+    cost_at_area,
+    fixed_per_hectare,
+    fixed_per_year,
+    owned_hours,
+    remaining_price,
+    repair_per_hour,
+    repair_per_year,
+)
+from spadework.science.machinery.cost.ownership import (
+    average_interest,
+    capital_recovery,
+    capital_recovery_factor,
+    holding_cost,
+    ownership_share_asae_ep496,
+    real_interest,
+    remaining_value_asae_d497_7,
+    remaining_value_by_age,
+    straight_line_depreciation,
+)
+from spadework.science.machinery.dose.bucket import (
     blocked,
     bucket_litres,
     catch_error,
@@ -12,70 +76,7 @@ from spadework.science.machinery.bucket import (
     seconds_for,
     variation,
 )
-from spadework.science.machinery.capacity import (
-    field_capacity,
-    field_efficiency,
-    field_efficiency_from_times,
-    material_capacity,
-    work_rate,
-)
-from spadework.science.machinery.cost import (
-    cost_per_hectare,
-    fuel_cost,
-    labour_cost,
-    lubricant_cost,
-    machine_cost_per_hour,
-    marginal_cost,
-    per_tonne,
-    per_volume,
-    repair_asae_d497,
-)
-from spadework.science.machinery.crew import (
-    crew_cost,
-    cycle_at_flow,
-    litres_of,
-    paid_wage,
-    pumping_litres,
-    standing_per_load,
-)
-from spadework.science.machinery.days import (
-    calendar_days,
-    chain_time,
-    days_needed,
-    fit_days,
-    fit_days_per_week,
-    lateness_cost,
-    mean_days_late,
-    persistence,
-    stay_share,
-)
-from spadework.science.machinery.draft import (
-    draft_asae_d497,
-    draft_towed,
-    drawbar_power,
-    rolling_coefficient_brixius,
-)
-from spadework.science.machinery.field_runs import (
-    effective_width,
-    field_breadth,
-    headland_depth,
-    headland_runs,
-    mean_headland_run,
-    mean_run,
-    overlap_width,
-    reversing_turn_reach,
-    runs,
-    turn_reach,
-)
-from spadework.science.machinery.field_time import (
-    field_time,
-    lost_time,
-    refill_time,
-    spread_time,
-    turning_time,
-    working_time,
-)
-from spadework.science.machinery.flow import (
+from spadework.science.machinery.dose.windows import (
     dose_error_from_speed,
     dose_from_meter,
     dose_from_weighed,
@@ -84,7 +85,13 @@ from spadework.science.machinery.flow import (
     speed_window,
     weighed_error,
 )
-from spadework.science.machinery.fuel import (
+from spadework.science.machinery.pull.draft import (
+    draft_asae_d497,
+    draft_towed,
+    drawbar_power,
+    rolling_coefficient_brixius,
+)
+from spadework.science.machinery.pull.fuel import (
     TractorTooSmall,
     fuel_per_hectare,
     fuel_rate_asae_d497_4,
@@ -93,7 +100,7 @@ from spadework.science.machinery.fuel import (
     fuel_rate_idle,
     lubricating_oil_rate_asae_ep496,
 )
-from spadework.science.machinery.grip import (
+from spadework.science.machinery.pull.grip import (
     NoGrip,
     axle_power_brixius,
     driven_load,
@@ -104,76 +111,24 @@ from spadework.science.machinery.grip import (
     slip_for_pull_brixius,
     wheel_pull,
 )
-from spadework.science.machinery.haulage import (
-    feeder_at_field,
-    feeder_round,
-    feeders_needed,
-    filling_round,
-    handing_per_load,
-    meeting_share,
-    spreader_round,
-    spreading_per_load,
-)
-from spadework.science.machinery.hiring import (
-    break_even_area,
-    hired_per_hectare_by_hour,
-    hired_per_hectare_by_volume,
-    hired_with_fuel,
-    timeliness_cost,
-    with_vat,
-    without_vat,
-)
-from spadework.science.machinery.hose import (
-    hose_drag,
-    hose_mass,
-    hose_rate,
-    hose_speed,
-    hose_time,
-    umbilical_cost,
-)
-from spadework.science.machinery.in_time import (
-    chance_done,
-    chance_done_in_spells,
-    window_for_chance,
-)
-from spadework.science.machinery.keeping import (
-    cost_at_area,
-    fixed_per_hectare,
-    fixed_per_year,
-    owned_hours,
-    remaining_price,
-    repair_per_hour,
-    repair_per_year,
-)
-from spadework.science.machinery.loads import (
-    area_rate,
-    fuel_per_m3,
-    left_in_run,
-    loads_for,
-    road_fuel,
-    road_km_per_ha,
-    runs_per_load,
-    supply_time,
-    waiting_time,
-)
-from spadework.science.machinery.managed import (
+from spadework.science.machinery.pull.managed import (
     depth_managed,
     needed_within_grip,
     speed_managed,
 )
-from spadework.science.machinery.match import (
+from spadework.science.machinery.pull.match import (
     most_depth_share,
     most_speed,
     most_width_share,
     rows_possible,
 )
-from spadework.science.machinery.measured import (
+from spadework.science.machinery.pull.measured import (
     area_for_refill,
     fuel_error_of_refill,
     measured_draft_factor,
     measured_or_modelled,
 )
-from spadework.science.machinery.outfit import (
+from spadework.science.machinery.pull.outfit import (
     ballasted_mass,
     draft_coefficient,
     draft_within_range,
@@ -186,18 +141,7 @@ from spadework.science.machinery.outfit import (
     standing_time,
     tanker_mean_mass,
 )
-from spadework.science.machinery.ownership import (
-    average_interest,
-    capital_recovery,
-    capital_recovery_factor,
-    holding_cost,
-    ownership_share_asae_ep496,
-    real_interest,
-    remaining_value_asae_d497_7,
-    remaining_value_by_age,
-    straight_line_depreciation,
-)
-from spadework.science.machinery.power import (
+from spadework.science.machinery.pull.power import (
     load_share,
     needed_power,
     pto_power_asae_d497,
@@ -207,55 +151,45 @@ from spadework.science.machinery.power import (
     rotary_power,
     rotary_power_from_work,
 )
-from spadework.science.machinery.pulling import (
+from spadework.science.machinery.pull.pulling import (
     needed_at,
     pass_draft,
 )
-from spadework.science.machinery.supply import (
-    dose_from_flow,
-    dose_from_loads,
-    flow_per_row,
-    pump_flow,
-    run_length,
-    speed_for_dose,
-)
-from spadework.science.machinery.supply_cost import (
-    crossing,
-)
-from spadework.science.machinery.supply_day import (
-    Ledger,
-    Stretch,
-    SupplyDay,
-    SupplyRun,
-)
-from spadework.science.machinery.supply_rate import (
-    busy_share,
-    slowest,
-    throughput,
-    waits_share,
-)
-from spadework.science.machinery.supply_rhythm import (
-    container_link,
-    fed_link,
-)
-from spadework.science.machinery.supply_run import (
-    simulate,
-)
-from spadework.science.machinery.supply_steps import (
-    refill_per_area,
-    spreader_away,
-    time_away,
-    trip_time,
-    used_up,
-)
-from spadework.science.machinery.traction import (
+from spadework.science.machinery.pull.traction import (
     gross_traction_brixius,
     motion_resistance_brixius,
     net_traction,
     tractive_efficiency,
     wheel_number_brixius,
 )
-from spadework.science.machinery.turning import (
+from spadework.science.machinery.rate.capacity import (
+    field_capacity,
+    field_efficiency,
+    field_efficiency_from_times,
+    material_capacity,
+    work_rate,
+)
+from spadework.science.machinery.rate.parts import (
+    field_time,
+    lost_time,
+    refill_time,
+    spread_time,
+    turning_time,
+    working_time,
+)
+from spadework.science.machinery.rate.runs import (
+    effective_width,
+    field_breadth,
+    headland_depth,
+    headland_runs,
+    mean_headland_run,
+    mean_run,
+    overlap_width,
+    reversing_turn_reach,
+    runs,
+    turn_reach,
+)
+from spadework.science.machinery.rate.turning import (
     half_circle_turn_length,
     loop_turn_length,
     passes_left_out,
@@ -263,6 +197,72 @@ from spadework.science.machinery.turning import (
     skip_offset,
     turn_length,
     turn_time,
+)
+from spadework.science.machinery.supply.cost import (
+    crossing,
+)
+from spadework.science.machinery.supply.day import (
+    Ledger,
+    Stretch,
+    SupplyDay,
+    SupplyRun,
+)
+from spadework.science.machinery.supply.flow import (
+    dose_from_flow,
+    dose_from_loads,
+    flow_per_row,
+    pump_flow,
+    run_length,
+    speed_for_dose,
+)
+from spadework.science.machinery.supply.haulage import (
+    feeder_at_field,
+    feeder_round,
+    feeders_needed,
+    filling_round,
+    handing_per_load,
+    meeting_share,
+    spreader_round,
+    spreading_per_load,
+)
+from spadework.science.machinery.supply.hose import (
+    hose_drag,
+    hose_mass,
+    hose_rate,
+    hose_speed,
+    hose_time,
+    umbilical_cost,
+)
+from spadework.science.machinery.supply.loads import (
+    area_rate,
+    fuel_per_m3,
+    left_in_run,
+    loads_for,
+    road_fuel,
+    road_km_per_ha,
+    runs_per_load,
+    supply_time,
+    waiting_time,
+)
+from spadework.science.machinery.supply.rate import (
+    busy_share,
+    slowest,
+    throughput,
+    waits_share,
+)
+from spadework.science.machinery.supply.rhythm import (
+    container_link,
+    fed_link,
+)
+from spadework.science.machinery.supply.run import (
+    simulate,
+)
+from spadework.science.machinery.supply.steps import (
+    refill_per_area,
+    spreader_away,
+    time_away,
+    trip_time,
+    used_up,
 )
 
 __all__ = [

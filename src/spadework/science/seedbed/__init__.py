@@ -1,59 +1,22 @@
 """The soil surface and the seedbed: residue, how it is counted, what it holds back."""
 
-from spadework.science.seedbed.conduction import (
-    HeatCourse,
-    conduct_from_flow,
-    conduct_from_surface,
+from spadework.science.seedbed.emergence.counts import (
+    count_high,
+    count_low,
+    emerged_of_sown,
+    plants_per_ha,
+    row_length_for_area,
+    spacing_sd_cm,
+    unit_cv,
+    unit_ratio,
 )
-from spadework.science.seedbed.drying import (
-    Drying,
-    Ground,
-    TwoGrounds,
-    dry_down,
-    dry_two_grounds,
+from spadework.science.seedbed.emergence.course import (
+    day_of_share,
+    emergence_rate_index,
+    emergence_rate_per_plant,
+    mean_emergence_days,
 )
-from spadework.science.seedbed.emergence import (
-    days_by_rule,
-    emerged_share,
-    emergence_days,
-    half_from_stage,
-    heat_at_share,
-)
-from spadework.science.seedbed.emergence_rules import (
-    course_yin,
-    heat_needed_base_10,
-    heat_needed_itabari,
-    heat_to_germinate_itabari,
-    rate_of_best_yin,
-)
-from spadework.science.seedbed.erosion import (
-    water_loss_ratio,
-    wind_loss_ratio,
-)
-from spadework.science.seedbed.evaporation import (
-    bare_coefficient,
-    depletion_after_day,
-    drying_share,
-    evaporable_water,
-    evaporation_coefficient,
-    exposed_share,
-    ground_hidden,
-    highest_coefficient,
-)
-from spadework.science.seedbed.fit_days import (
-    fit_days_of_weeks,
-    fit_share_range,
-    longest_spell,
-    share_of_fit_days,
-    stay_of_fit_days,
-    stay_range,
-    week_days_with_chance,
-)
-from spadework.science.seedbed.heat_columns import (
-    HeatColumns,
-    layer_edges,
-)
-from spadework.science.seedbed.heat_sum import (
+from spadework.science.seedbed.emergence.heat_sum import (
     days_to_heat,
     heat_by_mean,
     heat_course,
@@ -61,59 +24,98 @@ from spadework.science.seedbed.heat_sum import (
     heat_of_sine_day,
     moisture_to_germinate,
 )
-from spadework.science.seedbed.heat_waves import (
+from spadework.science.seedbed.emergence.rules import (
+    course_yin,
+    heat_needed_base_10,
+    heat_needed_itabari,
+    heat_to_germinate_itabari,
+    rate_of_best_yin,
+)
+from spadework.science.seedbed.emergence.stand import (
+    days_by_rule,
+    emerged_share,
+    emergence_days,
+    half_from_stage,
+    heat_at_share,
+)
+from spadework.science.seedbed.heat.columns import (
+    HeatColumns,
+    layer_edges,
+)
+from spadework.science.seedbed.heat.conduction import (
+    HeatCourse,
+    conduct_from_flow,
+    conduct_from_surface,
+)
+from spadework.science.seedbed.heat.soil import (
+    conductivity_campbell_1985,
+    conductivity_johansen_1975,
+    conductivity_lu_2007,
+    first_day_temperature,
+    heat_capacity,
+)
+from spadework.science.seedbed.heat.strip import (
+    StripCourse,
+    blend_weight,
+    strip_from_flow,
+    strip_from_surface,
+    strip_weight,
+)
+from spadework.science.seedbed.heat.surface import (
+    SurfaceCourse,
+    run_surface,
+)
+from spadework.science.seedbed.heat.surface_balance import (
+    TOLERANCE_K,
+    Zone,
+)
+from spadework.science.seedbed.heat.surface_transfer import (
+    TransferFit,
+    transfer_apply,
+    transfer_fit,
+)
+from spadework.science.seedbed.heat.surface_weather import (
+    SurfaceWeather,
+    air_resistance,
+    hourly_weather,
+    sky_long_wave,
+)
+from spadework.science.seedbed.heat.waves import (
     damping_depth,
     wave_lag,
     wave_left,
 )
-from spadework.science.seedbed.photo import (
-    GREEN,
-    RESIDUE,
-    SHADOW,
-    SOIL,
-    Classed,
-)
-from spadework.science.seedbed.photo_calibration import (
+from spadework.science.seedbed.photo.calibration import (
     Calibration,
     corrected_mean_se,
     deming_slope,
     grid_count_se,
     reading_spread,
 )
-from spadework.science.seedbed.photo_fitness import (
+from spadework.science.seedbed.photo.fitness import (
     Fitness,
     Reason,
 )
-from spadework.science.seedbed.photo_marks import (
+from spadework.science.seedbed.photo.marks import (
     class_distance,
     excess_green_over_red,
     otsu_threshold,
     parted_share,
 )
-from spadework.science.seedbed.photo_scale import (
+from spadework.science.seedbed.photo.pixels import (
+    GREEN,
+    RESIDUE,
+    SHADOW,
+    SOIL,
+    Classed,
+)
+from spadework.science.seedbed.photo.scale import (
     cover_beside_plants,
     in_strip,
     pixel_from_bar,
     pixel_from_width,
 )
-from spadework.science.seedbed.radiation import (
-    clear_sky,
-    clear_sky_ratio,
-    net_long_wave_day,
-    net_long_wave_hour,
-    net_short_wave,
-    solar_from_sunshine,
-    solar_from_temperatures,
-)
-from spadework.science.seedbed.reference_et import (
-    ground_heat_hour,
-    ground_heat_month,
-    reference_et_day,
-    reference_et_from_range,
-    reference_et_from_weather,
-    reference_et_hour,
-)
-from spadework.science.seedbed.residue import (
+from spadework.science.seedbed.residue.cover import (
     area_weighted_cover,
     cover_after_mass_retention,
     cover_after_pass,
@@ -124,80 +126,22 @@ from spadework.science.seedbed.residue import (
     mass_from_cover,
     tilled_share,
 )
-from spadework.science.seedbed.residue_samples import (
-    am_from_samples,
-    am_standard_error,
-    cover_of_mixture,
-)
-from spadework.science.seedbed.residue_weather import (
+from spadework.science.seedbed.residue.decay import (
     rate_by_weather,
     warmth_weight,
     weather_days,
     wetness_weight,
 )
-from spadework.science.seedbed.soil_heat import (
-    conductivity_campbell_1985,
-    conductivity_johansen_1975,
-    conductivity_lu_2007,
-    first_day_temperature,
-    heat_capacity,
+from spadework.science.seedbed.residue.erosion import (
+    water_loss_ratio,
+    wind_loss_ratio,
 )
-from spadework.science.seedbed.spells import (
-    effective_days,
-    mean_spell_days,
+from spadework.science.seedbed.residue.samples import (
+    am_from_samples,
+    am_standard_error,
+    cover_of_mixture,
 )
-from spadework.science.seedbed.stand import (
-    count_high,
-    count_low,
-    emerged_of_sown,
-    plants_per_ha,
-    row_length_for_area,
-    spacing_sd_cm,
-    unit_cv,
-    unit_ratio,
-)
-from spadework.science.seedbed.stand_course import (
-    day_of_share,
-    emergence_rate_index,
-    emergence_rate_per_plant,
-    mean_emergence_days,
-)
-from spadework.science.seedbed.strip_heat import (
-    StripCourse,
-    blend_weight,
-    strip_from_flow,
-    strip_from_surface,
-    strip_weight,
-)
-from spadework.science.seedbed.sunlight import (
-    daylight_hours,
-    sky_radiation_day,
-    sky_radiation_span,
-    sun_angle,
-    sun_declination,
-    sun_distance_factor,
-    sunset_angle,
-)
-from spadework.science.seedbed.surface import (
-    SurfaceCourse,
-    run_surface,
-)
-from spadework.science.seedbed.surface_balance import (
-    TOLERANCE_K,
-    Zone,
-)
-from spadework.science.seedbed.surface_transfer import (
-    TransferFit,
-    transfer_apply,
-    transfer_fit,
-)
-from spadework.science.seedbed.surface_weather import (
-    SurfaceWeather,
-    air_resistance,
-    hourly_weather,
-    sky_long_wave,
-)
-from spadework.science.seedbed.tape import (
+from spadework.science.seedbed.residue.tape import (
     aliased,
     hits_to_prove,
     phase_drift,
@@ -205,14 +149,7 @@ from spadework.science.seedbed.tape import (
     points_per_row,
     power_to_prove,
 )
-from spadework.science.seedbed.top_layer import (
-    cover_factor_convex,
-    cover_factor_linear,
-    cover_factors,
-    layer_moisture,
-    slurry_in_layer,
-)
-from spadework.science.seedbed.transect import (
+from spadework.science.seedbed.residue.transect import (
     binomial_se,
     design_effect,
     exact_high,
@@ -223,7 +160,78 @@ from spadework.science.seedbed.transect import (
     wilson_high,
     wilson_low,
 )
-from spadework.science.seedbed.vapour import (
+from spadework.science.seedbed.water.drying import (
+    Drying,
+    Ground,
+    TwoGrounds,
+    dry_down,
+    dry_two_grounds,
+)
+from spadework.science.seedbed.water.evaporation import (
+    bare_coefficient,
+    depletion_after_day,
+    drying_share,
+    evaporable_water,
+    evaporation_coefficient,
+    exposed_share,
+    ground_hidden,
+    highest_coefficient,
+)
+from spadework.science.seedbed.water.fit_days import (
+    fit_days_of_weeks,
+    fit_share_range,
+    longest_spell,
+    share_of_fit_days,
+    stay_of_fit_days,
+    stay_range,
+    week_days_with_chance,
+)
+from spadework.science.seedbed.water.radiation import (
+    clear_sky,
+    clear_sky_ratio,
+    net_long_wave_day,
+    net_long_wave_hour,
+    net_short_wave,
+    solar_from_sunshine,
+    solar_from_temperatures,
+)
+from spadework.science.seedbed.water.reference_et import (
+    ground_heat_hour,
+    ground_heat_month,
+    reference_et_day,
+    reference_et_from_range,
+    reference_et_from_weather,
+    reference_et_hour,
+)
+from spadework.science.seedbed.water.spells import (
+    effective_days,
+    mean_spell_days,
+)
+from spadework.science.seedbed.water.store import (
+    band_in_layer,
+    chance_behind_count,
+    fit_days_of_springs,
+    loosened_density_share,
+    mixed_in_layer,
+    moisture_limit,
+)
+from spadework.science.seedbed.water.sunlight import (
+    daylight_hours,
+    sky_radiation_day,
+    sky_radiation_span,
+    sun_angle,
+    sun_declination,
+    sun_distance_factor,
+    sunset_angle,
+)
+from spadework.science.seedbed.water.top_layer import (
+    cover_factor_convex,
+    cover_factor_linear,
+    cover_factors,
+    layer_moisture,
+    slurry_in_layer,
+)
+from spadework.science.seedbed.water.vapour import (
     air_pressure,
     psychrometric,
     vapour_from_humidity,
@@ -233,15 +241,7 @@ from spadework.science.seedbed.vapour import (
     vapour_slope,
     wind_2_m_over_grass,
 )
-from spadework.science.seedbed.water_store import (
-    band_in_layer,
-    chance_behind_count,
-    fit_days_of_springs,
-    loosened_density_share,
-    mixed_in_layer,
-    moisture_limit,
-)
-from spadework.science.seedbed.workable import (
+from spadework.science.seedbed.water.workable import (
     day_is_fit,
     moisture_at_inflection,
     moisture_by_volume,

@@ -1,0 +1,1 @@
+"""Where the band lies, and what it does over the weeks."""

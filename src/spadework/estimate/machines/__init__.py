@@ -1,0 +1,1 @@
+"""Draft, power, time, supply and diesel of every pass."""

@@ -1,0 +1,1 @@
+"""Warmth of the ground of every system, and when maize comes up."""

@@ -1,0 +1,1 @@
+"""What the slurry holds, loses and leaves to the crop."""

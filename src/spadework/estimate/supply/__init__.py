@@ -1,0 +1,1 @@
+"""Other ways of bringing the slurry, worked out beside the worksheet."""

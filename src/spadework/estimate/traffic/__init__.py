@@ -1,0 +1,1 @@
+"""What presses on the soil."""

@@ -1,0 +1,1 @@
+"""How the top layer dries, and which days are fit for work."""

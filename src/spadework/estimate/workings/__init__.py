@@ -1,0 +1,1 @@
+"""How a figure came about, told as a worked example."""

@@ -1,0 +1,1 @@
+"""The weather of a plan: files of any layout to unbroken hours."""

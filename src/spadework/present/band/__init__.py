@@ -1,0 +1,1 @@
+"""The band under the row, as text, page and strip of cuts."""

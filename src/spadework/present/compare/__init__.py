@@ -1,0 +1,1 @@
+"""What a comparison found, and what harvests and several fields say."""

@@ -1,0 +1,1 @@
+"""What every page and print is made of: blocks, the page, the print, and the workings behind figures."""

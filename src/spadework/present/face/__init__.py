@@ -1,0 +1,1 @@
+"""The soil face: every system drawn to scale as a cut through the ground."""

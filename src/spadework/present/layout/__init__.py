@@ -1,0 +1,1 @@
+"""A layout on its field: map, pages for drivers, tables."""

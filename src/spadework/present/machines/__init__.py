@@ -1,0 +1,1 @@
+"""Machines at work: match, supply, money, dose, time, pressure, and when to go."""

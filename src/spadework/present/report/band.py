@@ -1,0 +1,103 @@
+"""The part of the report on the band under the row, held against targets, published and own, and sideways."""
+
+from __future__ import annotations
+
+from spadework.estimate import Estimate
+from spadework.present.band.place import (
+    NO_TRUTH,
+    SIDEWAYS,
+    SIZE,
+    banded,
+    beyond_words,
+    held,
+    standing_of,
+    step_words,
+    sure_words,
+)
+from spadework.present.document.blocks import Block, Cell, Grid, Section, Text, anchor
+from spadework.present.report.money import systems_in_groups
+from spadework.present.wording import decimals_for, interval_text
+
+__all__ = ["band_section"]
+
+
+def band_section(estimate: Estimate) -> Section | None:
+    """Return size and place of the band of every system that bands its slurry; None where none does."""
+    systems = banded(estimate)
+    if not systems:
+        return None
+    groups = [[s for s in every if s in systems] for every in systems_in_groups(estimate)]
+    blocks: list[Block] = [_size(estimate, group) for group in groups if group]
+    for system in systems:
+        blocks += [_targets(estimate, system), Text(sure_words(estimate), "small")]
+    blocks.append(Text(NO_TRUTH, "small"))
+    blocks += _sideways(estimate, systems)
+    return Section("band", "What is the band?", blocks)
+
+
+def _anchor(estimate: Estimate, name: str, system: int) -> str:
+    return anchor(name, None if estimate.is_shared(name) else system)
+
+
+def _size(estimate: Estimate, group: list[int]) -> Grid:
+    rows = []
+    for name, words, factor in SIZE:
+        spreads = [estimate.spread(name, s) for s in group]
+        places = decimals_for(spreads, factor)
+        cells = [
+            Cell(interval_text(spread, places, factor), _anchor(estimate, name, s))
+            for s, spread in zip(group, spreads, strict=True)
+        ]
+        rows.append((Cell(words), *cells))
+    head = ("", *(estimate.systems[s] for s in group))
+    return Grid("Size and place of the band", head, tuple(rows), (1.6, *(1.0 for _ in group)))
+
+
+def _targets(estimate: Estimate, system: int) -> Grid:
+    rows = []
+    for one in held(estimate, system):
+        sure = interval_text(one.sure_depth, 1) if one.sure_depth is not None else "no lower end"
+        rows.append(
+            (
+                Cell(f"{one.label}, cm"),
+                Cell(one.theirs),
+                Cell(interval_text(one.found, 1), anchor(f"{one.axis}_found", system)),
+                Cell(one.shares, anchor(f"{one.axis}_inside", system)),
+                Cell(interval_text(one.middle_depth, 1), anchor(f"{one.axis}_middle_depth", system)),
+                Cell(sure, anchor(f"{one.axis}_sure_depth", system)),
+                Cell(one.who),
+            )
+        )
+    head = (
+        "target",
+        "theirs, cm",
+        "here, seed by seed, cm",
+        "seeds within it",
+        "tine for its middle, cm",
+        "tine for its lower end, cm",
+        "who says so",
+    )
+    tine = interval_text(estimate.spread("tine_depth", system), 1)
+    note = (
+        f"Tine depths count from the undisturbed surface; planned are {tine} cm. Gap is straight down from the seed; "
+        "clearance is the shortest way, so it is more than the gap where the seed lies beside the band."
+    )
+    caption = f"{estimate.systems[system]}: held against targets"
+    return Grid(caption, head, tuple(rows), (1.3, 0.7, 1.0, 1.1, 1.0, 1.0, 1.6), note=note)
+
+
+def _sideways(estimate: Estimate, systems: list[int]) -> list[Block]:
+    rows = []
+    for name, words in SIDEWAYS:
+        spread = estimate.spread(name, systems[0])
+        rows.append(
+            (
+                Cell(words),
+                Cell(interval_text(spread, 1), _anchor(estimate, name, systems[0])),
+                Cell(standing_of(estimate, name)),
+            )
+        )
+    note = "Standard deviations of single places: about two of three lie within one of them, nineteen of twenty within two."
+    grid = Grid("Sideways: seed beside the band", ("", "cm", "comes from"), tuple(rows), (1.6, 1.0, 0.8), note=note)
+    steps = [Text(f"{estimate.systems[s]}: {step_words(estimate, s)}") for s in systems]
+    return [grid, Text(beyond_words(estimate)), *steps]

@@ -1,0 +1,1 @@
+"""The seedbed: warmth, emergence, water, stand, and residue on photos."""

@@ -1,0 +1,1 @@
+"""What goes outdoors on paper and comes back filled in: sheets, labels, calendar."""

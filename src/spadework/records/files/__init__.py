@@ -1,0 +1,1 @@
+"""Files filled in outdoors, one module for each kind."""

@@ -1,0 +1,1 @@
+"""Sheets of a comparison: one definition makes paper, workbook and CSV."""

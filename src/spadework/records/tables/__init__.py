@@ -1,0 +1,1 @@
+"""Tables that people fill in: columns as data, one reader, workbooks."""

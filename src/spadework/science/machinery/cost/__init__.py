@@ -1,0 +1,1 @@
+"""What machines cost, and what being late costs."""

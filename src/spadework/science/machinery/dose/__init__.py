@@ -1,0 +1,1 @@
+"""The dose on the day: buckets, flow, speed windows."""

@@ -1,0 +1,1 @@
+"""Position logs: from points to runs, turns and stops."""

@@ -1,0 +1,1 @@
+"""Draft, grip, power and diesel of a pass."""

@@ -1,0 +1,1 @@
+"""Field time: runs, headlands, turns, hectares an hour."""

@@ -1,0 +1,1 @@
+"""Slurry on its way: rounds, links, who waits."""

@@ -1,0 +1,1 @@
+"""When plants come up, and how many stand."""

@@ -1,0 +1,1 @@
+"""Warmth of soil and surface."""

@@ -1,0 +1,1 @@
+"""Residue cover on photos."""

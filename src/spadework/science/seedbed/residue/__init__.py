@@ -1,0 +1,1 @@
+"""Residue on the ground: mass, cover, decay, counts along a tape."""

@@ -1,0 +1,1 @@
+"""Evaporation, the drying of the top layer, fit days."""

@@ -1,0 +1,1 @@
+"""Layouts of a comparison, and how they are drawn."""

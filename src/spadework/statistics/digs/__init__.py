@@ -1,0 +1,1 @@
+"""Units, scatter, limits and rules of when to stop digging."""

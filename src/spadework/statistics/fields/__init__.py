@@ -1,0 +1,1 @@
+"""Several fields taken together."""

@@ -1,0 +1,1 @@
+"""Mixed models with tests for few blocks."""

@@ -1,0 +1,1 @@
+"""What a comparison can show before anything is sown."""

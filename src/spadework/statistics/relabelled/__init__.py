@@ -1,0 +1,1 @@
+"""Chances by dealing the labels out again."""

@@ -1,0 +1,1 @@
+"""Tables of error strata, where everything meets evenly."""
