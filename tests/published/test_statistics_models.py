@@ -261,3 +261,28 @@ def test_plants_against_a_control(check):
     few = combine(model.fitted, against_one(means.weights, 0).weights)
     for theirs, ours in zip((0.32273, 0.15346), dunnett_p(few), strict=True):
         check("plant growth: chance against the control", "scipy.stats.dunnett", theirs, ours, 1e-4)
+
+
+def test_range_of_many_means_and_many_differences_from_one(check):
+    """Against the general software's own studentised range, and against quadrature where one serves as well as draws."""
+    import scipy
+    from scipy.stats import studentized_range
+
+    from spadework.statistics.models.at_once import all_within, largest_of_many
+
+    source = f"scipy {scipy.__version__}, studentised range"
+    for means, df, q in ((3, 1, 12.0), (3, 6, 4.3392), (10, 20, 5.0079), (40, 117, 5.2), (40, 3, 9.0)):
+        what = f"chance that {means} means range over {q:g} standard errors, {df} degrees of freedom"
+        check(what, source, float(studentized_range.sf(q, means, df)), float(tukey_p(q / 2**0.5, means, df)), 1e-6)
+    many = np.linspace(4.0, 90.0, 40)  # more than are searched for one by one
+    for at, ours in zip(many[::13], tukey_factor(12, many, 0.95)[::13], strict=True):
+        theirs = float(studentized_range.ppf(0.95, 12, at)) / 2**0.5
+        check(f"factor of 12 means, {at:.4g} degrees of freedom, by interpolation", source, theirs, float(ours), 2e-5)
+    even = np.full((12, 12), 0.5) + np.eye(12) / 2
+    drawn = largest_of_many(even, 10.0)
+    for bound in (2.0, 3.0, 4.0):
+        share = float(np.searchsorted(drawn, bound) / drawn.size)
+        check(
+            f"12 t with correlations of a half, all within {bound:g}: draws against quadrature",
+            "exact: integral over the shared part", all_within(bound, even, 10.0), share, 0.0015, kind="computed",
+        )  # fmt: skip

@@ -12,14 +12,14 @@ import pytest
 
 from compare_made import HEAD, SYSTEMS, YIELDS, blocks, lines_of, readings, written
 from spadework.findings.compare import LOOKED, compare
-from spadework.findings.compare_beside import beside, better_of
+from spadework.findings.compare_beside import Beside, beside, better_of
 from spadework.findings.compare_parts import Finding
 from spadework.plan import PlanFaults
 from spadework.present.charts.spec import to_svg
 from spadework.present.compare.charts import against_chart, plots_chart, residual_map
 from spadework.present.compare.data import compare_json
-from spadework.present.compare.table import compare_text
-from spadework.present.compare.words import p_text, sentence, standing_sentence
+from spadework.present.compare.table import compare_text, outside_said
+from spadework.present.compare.words import p_text, reading_notes, sentence, standing_sentence
 from spadework.records.files.readings import average_plots, read_readings
 from spadework.records.files.readings_template import readings_csv, readings_xlsx
 from spadework.statistics.designs.layouts import Asked, Factor, Restrictions
@@ -426,7 +426,7 @@ def test_an_unknown_quantity_is_said_plainly(tmp_path: Path) -> None:
     read = readings(tmp_path, lines_of(), "plot;block;system;worm_count [1]")
     one = compare(read, "worm_count", baseline="plough", design=blocks(), leave_out=False)
     said = sentence(one, one.difference("strip"))
-    assert "worm count than plough" in said
+    assert said.startswith("Worm count: strip 0.10 more than plough (between 0.30 less and 0.50 more);")
     assert "ruled out" not in said  # nobody said which way is better
 
 
@@ -495,3 +495,98 @@ def test_written_as_a_person_writes(tmp_path: Path) -> None:
     lines = [line.replace(".", ",") for line in lines_of()]
     path = written(tmp_path, ["# with decimal commas", *lines])
     assert read_readings(path, SYSTEMS).values["dm_yield"][0] == 15.8
+
+
+# --- where sentences, letters and tests seem not to agree ----------------------------------------------------------------
+
+
+def test_a_plot_that_alone_carries_a_system_can_be_left_out_and_the_others_still_count(tmp_path: Path) -> None:
+    lines = lines_of({1: ("15.8", "lost", "15.9"), 2: ("16.4", "15.5", "lost")})
+    read = readings(tmp_path, lines)
+    one = compare(read, "dm_yield", baseline="plough", design=blocks(2), leave_out=True)
+    assert {row.of for row in one.influence} <= {"cultivator", "strip"}
+
+
+def held(tmp_path: Path, *, p: float, letters: str, together: float, call: str) -> Finding:
+    """Return a finding whose strip, letters and test of all systems say what is asked; the figures are set by hand."""
+    one = found(tmp_path, better="more")
+    differences = tuple(replace(d, p=p, call=call if d.system == "strip" else "open") for d in one.differences)
+    means = tuple(replace(m, letters=letters if m.system == "strip" else "a") for m in one.means)
+    return replace(one, differences=differences, means=means, tests=(replace(one.tests[0], p=together),))
+
+
+def test_a_shared_letter_beside_a_difference_is_explained(tmp_path: Path) -> None:
+    said = " ".join(reading_notes(held(tmp_path, p=0.04, letters="a", together=0.03, call="more")))
+    assert "Strip: found to differ from plough, and sharing a letter with it all the same." in said
+    assert "all 3 pairs at once" in said
+    assert "the 2 differences from plough" in said
+
+
+def test_no_shared_letter_without_a_difference_is_explained(tmp_path: Path) -> None:
+    said = " ".join(reading_notes(held(tmp_path, p=0.051, letters="b", together=0.2, call="open")))
+    assert "Strip: not found to differ from plough, and sharing no letter with it." in said
+
+
+@pytest.mark.parametrize(
+    ("together", "call", "words"),
+    [
+        (0.03, "open", "The test of all systems together finds something (chance 0.030), and no single difference"),
+        (0.08, "more", "The test of all systems together finds nothing (chance 0.080), and strip differs from plough"),
+    ],
+)
+def test_the_test_of_all_and_a_single_difference_are_explained(
+    tmp_path: Path, together: float, call: str, words: str
+) -> None:
+    one = held(tmp_path, p=0.04, letters="b" if call == "more" else "a", together=together, call=call)
+    assert words in " ".join(reading_notes(one))
+    assert " ".join(words.split()) in " ".join(compare_text(one).split())
+
+
+def test_where_all_agree_only_the_ranges_are_explained(tmp_path: Path) -> None:
+    notes = reading_notes(held(tmp_path, p=0.04, letters="b", together=0.03, call="more"))
+    assert notes == [
+        "In 95 of 100 comparisons like this one all ranges hold the true differences. What is ruled out looks to one side at a "
+        "time, so less far than the range."
+    ]
+
+
+def test_what_cannot_be_told_is_never_said_to_be_no_loss_without_the_side(tmp_path: Path) -> None:
+    one = found(tmp_path, better="more", margin=0.5)
+    gain = replace(one.differences[0], system="strip", difference=0.4, low=-0.05, high=0.85, bound=0.02, call="open")
+    said = sentence(one, replace(gain, margin_call="no worse"))
+    assert "cannot tell whether it lost or gained" in said
+    assert "Looked at from that side alone, a loss is ruled out, so there is none to be borne." in said
+    assert "There is no loss" not in said
+    bare = sentence(replace(one, margin=math.nan), replace(gain, margin_call=""))
+    assert bare.endswith("Looked at from that side alone, a loss is ruled out.")
+
+
+def test_a_mean_outside_the_estimate_is_told_apart_by_its_interval() -> None:
+    def row(system: str, low: float, high: float, *, inside: bool = False) -> Beside:
+        return Beside(system, (low + high) / 2, low, high, 10.0, 9.0, 11.0, 0.0, inside)
+
+    rows = [row("a", 10.5, 13), row("b", 12, 14), row("c", math.nan, math.nan), row("d", 9, 11, inside=True)]
+    assert outside_said(rows) == [
+        "Measured outside the estimated range, with the whole interval of the mean: b.",
+        "Mean outside the estimated range, which the interval of the mean still reaches: a.",
+        "Measured outside the estimated range: c.",
+    ]
+
+
+def test_one_degree_of_freedom_is_one(tmp_path: Path) -> None:
+    lines = lines_of({1: (15.8, 15.2), 2: (16.4, 15.5)}, SYSTEMS[:2])
+    read = readings(tmp_path, lines, systems=SYSTEMS[:2])
+    one = compare(read, "dm_yield", baseline="plough", design=blocks(2, SYSTEMS[:2]), leave_out=False)
+    assert any("the error has 1 degree of freedom:" in note for note in one.notes)
+
+
+def test_many_systems_are_judged_and_their_pairs_are_summed_up(tmp_path: Path) -> None:
+    many = tuple(f"way {n}" for n in range(1, 16))
+    draw = np.random.default_rng(4)
+    lines = lines_of({b: tuple(f"{v:.2f}" for v in draw.normal(15, 1, 15)) for b in (1, 2, 3)}, many)
+    lines[7] = lines[7].rsplit(";", 1)[0] + ";lost"
+    one = compare(readings(tmp_path, lines, systems=many), "dm_yield", baseline="way 1", design=blocks(3, many))
+    text = compare_text(one)
+    assert "91 of them: letters sum them up" in text
+    assert len(one.pairs) == 105
+    assert max(map(len, text.splitlines())) <= 100

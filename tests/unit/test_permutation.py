@@ -213,3 +213,26 @@ def test_draws_come_to_the_chance_of_all_layouts(monkeypatch: pytest.MonkeyPatch
     p, found = shuffle_test(y, every, *groups).p, shuffle_test(y, drawn, *groups).p
     assert 0.02 < p < 0.98 or way == "two"
     assert found == pytest.approx(p, abs=4 * np.sqrt(p * (1 - p) / 9999) + 1e-4)
+
+
+def test_a_pair_never_has_a_smaller_chance_than_one_of_the_layouts_that_are_told() -> None:
+    blocks_ = np.repeat(["1", "2"], 4)
+    layouts = shuffled(["a", "b", "c", "d"] * 2, blocks_)
+    values = np.array([1.0, 5.0, 2.0, 3.0, 1.5, 6.0, 2.5, 2.0])
+    found = shuffle_test(values, layouts, blocks_, pair=("a", "b"))
+    assert found.exact
+    assert found.layouts == 24 * 6  # layouts up to the names, times the pairs of names
+    assert found.smallest >= 1 / found.layouts - 1e-12
+    assert found.p * found.layouts == pytest.approx(round(found.p * found.layouts))
+
+
+def test_a_pair_among_many_is_counted_as_from_means_of_all_labels() -> None:
+    cells = np.repeat(["1", "2", "3", "4"], 5)
+    layouts = shuffled(list("abcde") * 4, cells, seed=3)
+    values = np.random.default_rng(8).normal(0, 1, 20)
+    found = shuffle_test(values, layouts, cells, pair=("b", "d"))
+    own = [values[layouts.own == layouts.names.index(name)].mean() for name in "bd"]
+    apart = [[values[row == layouts.names.index(name)].mean() for name in "bd"] for row in layouts.codes]
+    as_much = np.sum(np.abs(np.diff(apart, axis=1)).ravel() >= abs(own[1] - own[0]) - 1e-12)
+    assert not found.exact
+    assert found.p == pytest.approx((1 + as_much) / (1 + len(layouts.codes)))

@@ -244,24 +244,31 @@ def _influence(
     full = layout_of(plots, used, design)
     likewise = replace(asked, way="kenward-roger")  # what is left has no table of strata, so like is laid beside like
 
-    def again(kept: NDArray[np.bool_], *, quick: bool) -> tuple[Difference, ...]:
+    def again(kept: NDArray[np.bool_], *, quick: bool) -> dict[str, Difference]:
         try:
             analysed = analysed_of(full, values, kept, likewise)
             means = analysed.means("system")
         except (ValueError, NotConverged):
-            return ()  # a plot that is the only one to tell something cannot be left out
-        weights = {one.system: means.weights[means.row(one.system)] for one in found.means}
-        return differences_of(analysed, weights, asked, quick=quick)
+            return {}  # a plot that is the only one to tell something cannot be left out
+        left = [one.system for one in found.means if (one.system,) in means.labels]
+        if asked.baseline not in left or len(left) < 2:
+            return {}
+        weights = {name: means.weights[means.row(name)] for name in left}
+        return {one.system: one for one in differences_of(analysed, weights, asked, quick=quick)}
 
     before = again(used, quick=True)
     out = []
     for place in chosen.tolist():
         without = used.copy()
         without[place] = False
-        for old, all_in, new in zip(found.differences, before, again(without, quick=True), strict=False):
-            said = (new.call, new.margin_call)
-            if said not in ((old.call, old.margin_call), (all_in.call, all_in.margin_call)):
-                now = next(one for one in again(without, quick=False) if one.system == old.system)
+        after = again(without, quick=True)
+        for old in found.differences:
+            if old.system not in after:
+                continue
+            said = (after[old.system].call, after[old.system].margin_call)
+            known = [(one.call, one.margin_call) for one in (old, before.get(old.system, old))]
+            if said not in known:
+                now = again(without, quick=False)[old.system]
                 row = found.plots[place]
                 out.append(LeftOut(row.plot, row.system, old.system, old, now))
     return tuple(out)

@@ -247,7 +247,9 @@ def _notes(analysed: Strata | Model, bare: Finding, df: float) -> list[str]:
             "plots do not meet evenly, so means are those of the model: what a system would have in all blocks alike"
         )
     if df < _K.error_df_few:
-        told.append(f"the error has {df:.3g} degrees of freedom: intervals are wide and rest on little")
+        told.append(
+            f"the error has {df:.3g} degree{'' if df == 1 else 's'} of freedom: intervals are wide and rest on little"
+        )
     single = [one.system for one in bare.means if one.plots == 1]
     if single:
         told.append(f"{', '.join(single)}: one plot only; its interval rests on how the plots of the others scatter")

@@ -16,7 +16,8 @@ _NAME = 20
 _DEALT: Final = "What the drawing alone bears out"
 _DEALT_NOTE: Final = (
     "Chance: share of the layouts that could have been drawn in which the labels seem to differ as much or more; layouts that "
-    "only exchange all names count as one. No scatter is assumed. All dealt out: if no system did anything. Only the two: the "
+    "only exchange names count as one. No scatter is assumed. All dealt out: if no system did anything; where others than the "
+    "two differ much, that counts as scatter here, and the chance is larger than that of the intervals. Only the two: the "
     "others stay where they lie. Each row is looked at alone. A chance under the smallest cannot come out, however large the "
     "difference; a smallest one of 0.05 or more means that so few layouts cannot tell."
 )

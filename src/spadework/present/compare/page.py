@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from pathlib import Path
 
 from spadework import __version__
 from spadework.findings.compare_beside import Beside
@@ -13,7 +12,7 @@ from spadework.plan import Plan
 from spadework.present.charts.spec import to_svg
 from spadework.present.compare.charts import against_chart, plots_chart, residual_map
 from spadework.present.compare.guards import guard_blocks
-from spadework.present.compare.table import ALIKE, RATE
+from spadework.present.compare.table import ALIKE, CHANCE, MOST_PAIRS, RATE, outside_said, way_said
 from spadework.present.compare.words import (
     STANDINGS,
     figure,
@@ -22,14 +21,14 @@ from spadework.present.compare.words import (
     label_of,
     p_text,
     places_of,
+    reading_notes,
     sentence,
     standing_sentence,
     unit_said,
 )
 from spadework.present.document.blocks import Block, Cell, Drawing, Grid, Items, Report, Section, Text
-from spadework.present.files import write_bytes
 
-__all__ = ["compare_report", "write_compare"]
+__all__ = ["compare_report"]
 
 _WEAKEST = ("looked", "strips", "replicated")
 
@@ -65,24 +64,11 @@ def compare_report(
     return Report(plan.question, place, STANDINGS[weakest], plan.invented, facts, tuple(sections))
 
 
-def write_compare(report: Report, html: Path | None, pdf: Path | None) -> list[Path]:
-    """Write the page, the print, or both; both are made before the first is written."""
-    ready: list[tuple[Path, bytes]] = []
-    if html is not None:
-        from spadework.present.document.page import page
-
-        ready.append((html, page(report).encode("utf-8")))
-    if pdf is not None:
-        from spadework.present.document.paper import printed
-
-        ready.append((pdf, printed(report)))
-    return [write_bytes(path, content) for path, content in ready]
-
-
 def _section(found: Finding, beside: Sequence[Beside]) -> Section:
     blocks: list[Block] = [Text(standing_sentence(found))]
     if found.differences:
         blocks.append(Items(tuple(("", sentence(found, one)) for one in found.differences)))
+        blocks += [Text(note, "small") for note in reading_notes(found)]
     blocks += [Text(note, "warning") for note in found.warnings]
     name = f"plots-{found.quantity}"
     spec = plots_chart(found)
@@ -92,7 +78,7 @@ def _section(found: Finding, beside: Sequence[Beside]) -> Section:
         blocks.append(Drawing(f"against-{found.quantity}", to_svg(spec), spec["description"]))
     blocks.append(_means(found))
     if found.differences:
-        blocks.append(_differences(found))
+        blocks += [_differences(found), *_pairs(found)]
     if found.inside:
         blocks.append(Text("At each label of the other factors, differences from the baseline", "title"))
         blocks.append(Items(tuple(("", inside_sentence(found, one)) for one in found.inside)))
@@ -122,7 +108,7 @@ def _rest(found: Finding) -> list[Block]:
     for title, items in lists:
         if items:
             out += [Text(title, "title"), Items(tuple(("", text[0].upper() + text[1:]) for text in items))]
-    return [*out, Text(f"Model: {'; '.join(found.model)}.", "small")]
+    return [*out, Text(f"Model: {'; '.join(found.model)}. {way_said(found)}", "small")]
 
 
 def _means(found: Finding) -> Grid:
@@ -164,8 +150,30 @@ def _differences(found: Finding) -> Grid:
     note = (
         f"Between and chance: for all differences from {found.baseline} at once, {sure}. In reach: the true difference "
     )
+    note = f"{CHANCE} {note}"
     note += "that a comparison like this one would likely find, looked at alone."
     return Grid(f"Differences from {found.baseline}{', ' if unit else ''}{unit}", tuple(head), tuple(rows), note=note)
+
+
+def _pairs(found: Finding) -> list[Block]:
+    others = [pair for pair in found.pairs if found.baseline not in (pair.first, pair.second)]
+    if not 0 < len(others) <= MOST_PAIRS:
+        return []
+    places = places_of(found)
+    rows = tuple(
+        (
+            Cell(f"{pair.second} less {pair.first}"),
+            Cell(figure(pair.difference, places, sign=True)),
+            Cell(f"{figure(pair.low, places, sign=True)} to {figure(pair.high, places, sign=True)}"),
+            Cell(p_text(pair.p)),
+        )
+        for pair in others
+    )
+    unit = unit_said(found.unit, apart=True).strip()
+    note = f"For all pairs at once, {100 * found.confidence_share:g} %."
+    return [
+        Grid(f"Other pairs{', ' if unit else ''}{unit}", ("pair", "difference", "between", "chance"), rows, note=note)
+    ]
 
 
 def _tests(found: Finding) -> Grid:
@@ -201,4 +209,5 @@ def _beside(found: Finding, rows: Sequence[Beside]) -> list[Block]:
     head = ("system", "measured", "estimated", "off by", "the range")
     note = "Estimated: middle of the draws, and the range that holds 80 % of them."
     grid = Grid(f"Measured beside estimated{', ' if unit else ''}{unit}", head, tuple(cells), note=note)
-    return [grid, *([Text(RATE, "warning")] if found.quantity == "work_rate" else [])]
+    outside = [Text(text, "small") for text in outside_said(rows)]
+    return [grid, *outside, *([Text(RATE, "warning")] if found.quantity == "work_rate" else [])]

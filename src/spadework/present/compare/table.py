@@ -16,6 +16,7 @@ from spadework.present.compare.words import (
     label_of,
     p_text,
     places_of,
+    reading_notes,
     sentence,
     standing_sentence,
     unit_said,
@@ -23,11 +24,17 @@ from spadework.present.compare.words import (
 from spadework.present.table import wrapped
 from spadework.reference import constants
 
-__all__ = ["ALIKE", "RATE", "compare_text"]
+__all__ = ["ALIKE", "CHANCE", "MOST_PAIRS", "RATE", "compare_text", "outside_said", "way_said"]
 
 _K = constants("compare_rules")
 _NAME = 20
+MOST_PAIRS = 45
+"""Pairs beside those with the baseline, up to which they are printed one by one."""
 ALIKE = "Systems that share a letter were not found to differ; that does not make them equal."
+CHANCE = "Chance: how often systems that do the same would seem to differ so much or more."
+OVERLAP = "Mean outside the estimated range, which the interval of the mean still reaches: "
+OUTSIDE = "Measured outside the estimated range: "
+BEYOND = "Measured outside the estimated range, with the whole interval of the mean: "
 RATE = (
     "A rate measured on plots is no rate of a farm: on short plots more of the time goes into turning and waiting. "
     "Do not carry it over."
@@ -60,6 +67,7 @@ def compare_text(
         out.append("INVENTED: farm and readings are made up to show the tool; nothing here is advice.")
     out += ["", *wrapped(standing_sentence(found)), ""]
     out += [line for one in found.differences for line in wrapped(sentence(found, one), "  ", "- ")]
+    out += [line for text in reading_notes(found) for line in wrapped(text, "  ")]
     if found.differences:
         out.append("")
     out += [*_means(found), *_differences(found), *_pairs(found)]
@@ -74,7 +82,7 @@ def compare_text(
     out += _list("Take note", [*found.notes, *remarks])
     out += [
         "",
-        *wrapped(f"Model: {'; '.join(found.model)}. {_way(found)}"),
+        *wrapped(f"Model: {'; '.join(found.model)}. {way_said(found)}"),
         "",
         f"{found.file}, spadework {__version__}",
     ]
@@ -127,7 +135,7 @@ def _differences(found: Finding) -> Iterator[str]:
         line += f"{one.df:>6.3g}{p_text(one.p):>9}{figure(one.detectable, places):>11}"
         yield line + (f"   {one.margin_call:<12}" if margin else "")
     share = f"{100 * _K.power_share:.0f}"
-    text = f"In reach: the true difference that a comparison like this one finds {share} times in 100, looked at alone."
+    text = f"{CHANCE} In reach: the true difference that a comparison like this one finds {share} times in 100, looked at alone."
     text += f" Plots scatter by {figure(found.error_sd, places + 1)}{unit_said(found.unit, apart=True)}"
     if found.unit != "%" and math.isfinite(found.cv_share):
         text += f", {100 * found.cv_share:.1f} % of the mean,"
@@ -141,6 +149,9 @@ def _pairs(found: Finding) -> Iterator[str]:
     places, sure = places_of(found), f"{100 * found.confidence_share:g} %"
     yield ""
     yield f"Other pairs (for all pairs at once, {sure})"
+    if len(others) > MOST_PAIRS:
+        yield f"    {len(others)} of them: letters sum them up; each stands in the file of figures (--json)."
+        return
     for pair in others:
         between = f"{figure(pair.low, places, sign=True)} to {figure(pair.high, places, sign=True)}"
         name = f"{_cut(pair.second)} less {_cut(pair.first)}"
@@ -171,18 +182,28 @@ def _beside(found: Finding, rows: Sequence[Beside]) -> Iterator[str]:
             f"    {_cut(one.system):<{_NAME}}{figure(one.measured, places):>10}   {measured:<18}"
             f"{figure(one.estimated, places):>10}   {draws:<18}{figure(one.off, places, sign=True):>8}"
         )
-    outside = [one.system for one in rows if not one.inside]
-    if outside:
-        yield from wrapped(f"Measured outside the estimated range: {', '.join(outside)}.", "    ")
+    for text in outside_said(rows):
+        yield from wrapped(text, "    ")
     if found.quantity == "work_rate":
         yield from wrapped(RATE, "    ")
+
+
+def outside_said(rows: Sequence[Beside]) -> list[str]:
+    """Return which systems were measured outside the estimated range, those that scatter alone may explain apart."""
+    out: dict[str, list[str]] = {BEYOND: [], OVERLAP: [], OUTSIDE: []}
+    for one in rows:
+        reaches = one.low <= one.most and one.high >= one.least
+        if not one.inside:
+            out[OUTSIDE if not math.isfinite(one.low) else OVERLAP if reaches else BEYOND].append(one.system)
+    return [f"{said}{', '.join(names)}." for said, names in out.items() if names]
 
 
 def _again(found: Finding) -> list[str]:
     return [sentence(found, one) for one in found.with_all]
 
 
-def _way(found: Finding) -> str:
+def way_said(found: Finding) -> str:
+    """Return how a finding was worked out."""
     return {
         "strata": "Everything meets evenly: analysis of variance, each difference against the scatter of its own plots.",
         "restricted likelihood": "Plots do not meet evenly: restricted likelihood, tests after Kenward and Roger.",

@@ -19,6 +19,7 @@ __all__ = [
     "label_of",
     "p_text",
     "places_of",
+    "reading_notes",
     "sentence",
     "standing_sentence",
     "unit_said",
@@ -134,17 +135,19 @@ def sentence(found: Finding, one: Difference) -> str:
     way = "less" if one.difference < 0 else "more"
     between = f"between {_side(one.low, places)} and {_side(one.high, places)}"
     name = _capital(one.system)
+    doing = f"{name} {words.verb}" if words.verb else f"{_capital(words.noun)}: {one.system}"
+    what = noun if words.verb else ""
     if not middle.strip("0."):
-        said = f"{name} {words.verb} as much{noun} as {found.baseline} ({between}{unit})"
+        said = f"{doing} as much{what} as {found.baseline} ({between}{unit})"
     else:
-        said = f"{name} {words.verb} {middle}{unit} {way}{noun} than {found.baseline} ({between})"
+        said = f"{doing} {middle}{unit} {way}{what} than {found.baseline} ({between})"
     said += f"; this comparison cannot tell {words.unsure}." if one.call == "open" else "."
     return " ".join([said, *_ruled_out(found, one, words, places, unit)])
 
 
 def _other(found: Finding) -> _Words:
     return _Words(
-        "had", label_of(found.quantity), "rise" if found.better == "less" else "loss", "whether it is more or less"
+        "", label_of(found.quantity), "rise" if found.better == "less" else "loss", "whether it is more or less"
     )
 
 
@@ -159,6 +162,9 @@ def _ruled_out(found: Finding, one: Difference, words: _Words, places: int, unit
     out = []
     sign = {"more": 1.0, "less": -1.0, "": math.nan}[found.better]
     worst = -sign * one.bound  # how much worse it can be
+    one_sided = f"Looked at from that side alone, a {words.worse} is ruled out" if one.call == "open" else ""
+    if math.isfinite(worst) and worst <= 0 and one_sided and not one.margin_call:
+        out.append(f"{one_sided}.")
     if math.isfinite(worst) and worst > 0 and one.margin_call != "worse":
         edge = math.ceil(worst * 10**places) / 10**places
         out.append(f"A {words.worse} of more than {figure(edge, places)}{unit} is ruled out.")
@@ -168,6 +174,8 @@ def _ruled_out(found: Finding, one: Difference, words: _Words, places: int, unit
             {
                 "no worse": f"That is within the {borne} that would be borne."
                 if worst > 0
+                else f"{one_sided}, so there is none to be borne."
+                if one_sided
                 else f"There is no {words.worse} to be borne.",
                 "alike": f"The two are alike to within the {borne} that would be borne.",
                 "worse": f"That is beyond the {borne} that would be borne.",
@@ -175,6 +183,77 @@ def _ruled_out(found: Finding, one: Difference, words: _Words, places: int, unit
             }[one.margin_call]
         )
     return out
+
+
+def reading_notes(found: Finding) -> list[str]:
+    """Return how the sentences and tables of a finding are to be read together, where they seem not to agree.
+
+    Parameters
+    ----------
+    found : Finding
+        From :func:`spadework.findings.compare.compare`.
+
+    Returns
+    -------
+    list of str
+        What the ranges hold; then letters, ranges and the test of all systems where they say different things.
+    """
+    if not found.differences:
+        return []
+    many = len(found.differences)
+    held = "all ranges hold the true differences" if many > 1 else "the range holds the true difference"
+    said = f"In {100 * found.confidence_share:g} of 100 comparisons like this one {held}."
+    if found.better:
+        what = "What is ruled out, and the margin, look" if math.isfinite(found.margin) else "What is ruled out looks"
+        said += f" {what} to one side at a time, so less far than the range."
+    return [said, *_letters_and_ranges(found), *_together_and_alone(found)]
+
+
+def _letters_and_ranges(found: Finding) -> list[str]:
+    own = set(found.mean(found.baseline).letters)
+    shared = {one.system: bool(own & set(found.mean(one.system).letters)) for one in found.differences}
+    if not own:
+        return []
+    both = [one.system for one in found.differences if one.call != "open" and shared[one.system]]
+    neither = [one.system for one in found.differences if one.call == "open" and not shared[one.system]]
+    out = []
+    if both:
+        out.append(
+            f"{_capital(_and(both))}: found to differ from {found.baseline}, and sharing a letter with it all the same. Letters "
+            f"hold for all {len(found.pairs)} pairs at once and ask for more than the {len(found.differences)} differences from "
+            f"{found.baseline}."
+        )
+    if neither:
+        out.append(
+            f"{_capital(_and(neither))}: not found to differ from {found.baseline}, and sharing no letter with it. Both lie "
+            "at the edge of what counts, and letters are reckoned another way; go by the range."
+        )
+    return out
+
+
+def _together_and_alone(found: Finding) -> list[str]:
+    """Tell where the test of all systems and the single differences do not say the same."""
+    test = next((one for one in found.tests if one.term == ("system",)), None)
+    if test is None or len(found.differences) < 2 or not math.isfinite(test.p):
+        return []
+    alone = [one.system for one in found.differences if one.call != "open"]
+    together = test.p <= 1 - found.confidence_share
+    if together and not alone:
+        return [
+            f"The test of all systems together finds something (chance {p_text(test.p)}), and no single difference from "
+            f"{found.baseline} does: it may lie between other systems, or in several differences that are small each."
+        ]
+    if alone and not together:
+        return [
+            f"The test of all systems together finds nothing (chance {p_text(test.p)}), and {_and(alone)} differs from "
+            f"{found.baseline} all the same. The test asks of all systems at once, the range of the differences from "
+            f"{found.baseline} alone. Take such a finding with care."
+        ]
+    return []
+
+
+def _and(names: list[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def _capital(text: str) -> str:

@@ -7,13 +7,13 @@ a method knows only one number of them, the smallest is taken, which is on the s
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
 from typing import Final
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from spadework.ranges import FloatArray, require
+from spadework.statistics.models.at_once import all_within, largest_of_many, one_factor, range_within
 from spadework.statistics.models.small_sample import Combined
 from spadework.working import equation
 
@@ -29,8 +29,9 @@ __all__ = [
     "tukey_p",
 ]
 
-_POINTS: Final = 200_000  # of the integration over several t at once
-_SEED: Final = 20260101
+_MANY: Final = 8  # t at once, from which on they are drawn where no quadrature serves
+_ROUNDS: Final = 60  # of the search for a factor
+_KNOTS: Final = 16  # degrees of freedom between which factors are laid
 
 
 @dataclass(frozen=True)
@@ -122,11 +123,9 @@ def tukey_p(t: ArrayLike, means_n: int, df: ArrayLike) -> FloatArray:
     >>> tukey_p([2.0, 4.0], 3, 6).round(3).tolist()
     [0.193, 0.017]
     """
-    from scipy.stats import studentized_range
-
     many = int(require("means_n", means_n, 2, 100))
-    freedom = require("df", df, 1, 1e7)
-    return np.asarray(studentized_range.sf(np.abs(require("t", t, -1e9, 1e9)) * np.sqrt(2), many, freedom))
+    freedom, apart = np.broadcast_arrays(require("df", df, 1, 1e7), np.abs(require("t", t, -1e9, 1e9)) * np.sqrt(2))
+    return np.asarray(1 - range_within(apart.ravel(), many, freedom.ravel()).reshape(apart.shape))
 
 
 @equation("quantile of the range of as many means, over sqrt(2)", unit="1", source="tukey_1953", in_words=True)
@@ -157,11 +156,26 @@ def tukey_factor(means_n: int, df: ArrayLike, confidence_share: float) -> FloatA
     >>> round(float(tukey_factor(3, 6, 0.95) * 2**0.5), 4)
     4.3392
     """
-    from scipy.stats import studentized_range
+    from scipy.special import stdtrit
 
     many, freedom = int(require("means_n", means_n, 2, 100)), require("df", df, 1, 1e7)
     sure = float(require("confidence_share", confidence_share, 0.5, 0.9999))
-    return np.asarray(studentized_range.ppf(sure, many, freedom) / np.sqrt(2))
+    every, back = np.unique(freedom, return_inverse=True)
+    each = every if every.size <= _KNOTS else 1 / np.linspace(1 / every[0], 1 / every[-1], _KNOTS)
+    low = stdtrit(each, (1 + sure) / 2) * 0.999  # of one pair alone
+    high = stdtrit(each, 1 - (1 - sure) / (many * (many - 1))) * 1.001  # of all pairs, as if nothing hung together
+    for _ in range(_ROUNDS):
+        middle = (low + high) / 2
+        enough = range_within(middle * np.sqrt(2), many, each) >= sure
+        low, high = np.where(enough, low, middle), np.where(enough, middle, high)
+        if np.all(high - low <= 1e-9 * high):
+            break
+    found = (low + high) / 2
+    if every.size > _KNOTS:  # the factor runs smoothly over the inverse of the degrees of freedom
+        from scipy.interpolate import CubicSpline
+
+        found = CubicSpline(1 / each[::-1], found[::-1])(1 / every)
+    return np.asarray(found[back].reshape(freedom.shape))
 
 
 @equation(
@@ -185,12 +199,17 @@ def dunnett_p(differences: Combined) -> FloatArray:
 
     Notes
     -----
-    Several t at once, with the correlation that the differences have; two at a time more exactly than more of them,
-    which are integrated to about 1e-4.  Degrees of freedom: the smallest of the differences.
+    Several t at once, with the correlation that the differences have.  Where one part is all that they share, as with means
+    that are independent, they are integrated to six digits; else to about 1e-4, and from eight on they are drawn, to about
+    0.001.  Degrees of freedom: the smallest of the differences.
     """
     correlation = _correlation(differences)
     df = float(differences.df.min())
-    return np.array([1 - _all_within(abs(float(t)), correlation, df) for t in differences.t()])
+    apart = np.abs(differences.t())
+    if len(correlation) >= _MANY and one_factor(correlation) is None:
+        drawn = largest_of_many(correlation, df)
+        return np.asarray(1 - np.searchsorted(drawn, apart) / drawn.size)
+    return np.array([1 - all_within(float(t), correlation, df) for t in apart])
 
 
 @equation(
@@ -228,65 +247,13 @@ def dunnett_factor(differences: Combined, confidence_share: float) -> float:
     high = float(stdtrit(df, 1 - (1 - sure) / 2 / len(correlation)))
     if len(correlation) == 1:
         return low
-    return float(brentq(lambda k: _all_within(k, correlation, df) - sure, low * 0.999, high * 1.001, xtol=1e-6))
+    if len(correlation) >= _MANY and one_factor(correlation) is None:
+        return float(np.quantile(largest_of_many(correlation, df), sure))
+    return float(brentq(lambda k: all_within(k, correlation, df) - sure, low * 0.999, high * 1.001, xtol=1e-6))
 
 
 def _correlation(differences: Combined) -> FloatArray:
     return np.asarray(differences.covariance / np.outer(differences.se, differences.se))
-
-
-def _all_within(bound: float, correlation: FloatArray, df: float) -> float:
-    """Return the chance that all t lie between -bound and bound."""
-    many = len(correlation)
-    if many == 1:
-        from scipy.special import stdtr
-
-        return float(1 - 2 * stdtr(df, -bound))
-    loadings = _one_factor(correlation)
-    if loadings is not None:
-        return _within_by_quadrature(bound, loadings, df)
-    from scipy.stats import multivariate_t
-
-    shape = (correlation + correlation.T) / 2
-    frozen = multivariate_t(shape=shape, df=df, allow_singular=True, seed=np.random.default_rng(_SEED))  # type: ignore[arg-type]  # whole or not
-    return float(frozen.cdf(np.full(many, bound), maxpts=_POINTS, lower_limit=np.full(many, -bound)))
-
-
-def _one_factor(correlation: FloatArray) -> FloatArray | None:
-    """Return loadings whose products are the correlations, if there are such; as where means are independent."""
-    many = len(correlation)
-    if many == 2:
-        root = np.sqrt(abs(correlation[0, 1]))
-        return np.array([root, np.copysign(root, correlation[0, 1])]) if abs(correlation[0, 1]) < 1 else None
-    with np.errstate(divide="ignore", invalid="ignore"):
-        square = correlation[0, 1] * correlation[0, 2] / correlation[1, 2]
-    if not 0 < square < 1:
-        return None
-    loadings = correlation[0] / np.sqrt(square)
-    loadings[0] = np.sqrt(square)
-    off = np.outer(loadings, loadings) - correlation
-    np.fill_diagonal(off, 0)
-    return loadings if np.abs(off).max() < 1e-6 and np.abs(loadings).max() < 1 else None
-
-
-@cache
-def _nodes() -> tuple[FloatArray, FloatArray]:
-    return np.polynomial.legendre.leggauss(96)
-
-
-def _within_by_quadrature(bound: float, loadings: FloatArray, df: float) -> float:
-    """Integrate over the shared part of all t and over the scatter of the standard error."""
-    from scipy.special import chdtri, ndtr
-
-    nodes, weights = _nodes()
-    shared = 8.5 * nodes
-    density = 8.5 * weights * np.exp(-(shared**2) / 2) / np.sqrt(2 * np.pi)
-    spread = np.sqrt(chdtri(df, 1 - (nodes + 1) / 2) / df)  # quantiles of s / sigma
-    rest = np.sqrt(1 - loadings**2)
-    reach = bound * spread[:, np.newaxis, np.newaxis]
-    off = loadings * shared[np.newaxis, :, np.newaxis]
-    inside = np.prod(ndtr((reach - off) / rest) - ndtr((-reach - off) / rest), axis=-1)
-    return float(np.sum(weights / 2 * (inside @ density)))
 
 
 @equation("smallest chance times its number, next times one less, none smaller than the one before", unit="1",

@@ -1,30 +1,33 @@
 """Mixed models by restricted likelihood: fixed effects, and random terms that are nested or crossed.
 
 The variance of the readings is the sum of what each random term adds (its variance, to readings of one level) and of a
-residual variance, which may differ between groups of readings.  All that is worked out comes from sums of products
-(:mod:`spadework.statistics.models.cross_products`), so that ten thousand readings in nested plots take no more than small
-matrices.
+residual variance, which may differ between groups of readings.  What is searched for is the top of the restricted likelihood
+(:mod:`spadework.statistics.models.likelihood`).
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from spadework.ranges import FloatArray
-from spadework.statistics.models.cross_products import CrossProducts, Stack, cross_products
+from spadework.statistics.models.cross_products import CrossProducts, cross_products
+from spadework.statistics.models.likelihood import Likelihood, likelihood_at
 from spadework.working import equation
 
-__all__ = ["Fitted", "NotConverged", "fit_mixed"]
+__all__ = ["Fitted", "NotConverged", "Rival", "fit_mixed"]
 
 _STEPS = 200
 _SHARP = 1e-9  # of the slope, against the number of readings
 _SMALL = 1e-10  # of a variance, against the largest
 _SETTLED = 1e-5  # of the slope where no step leads further down, against the number of readings
 _VANISHED, _VANISHING = 1e-8, 1e-4  # of one residual variance of several, against the largest variance
+_PRESSED = 1e-5  # of one of several that is still pressed down, against the largest variance
+_STARTS, _BELOW = 6, 0.05  # groups of readings with a start of their own, where their variance is so much smaller
+_NEAR = 2.0  # log-likelihood by which another top is told
 
 
 class NotConverged(ValueError):  # noqa: N818 (its own word)
@@ -32,38 +35,11 @@ class NotConverged(ValueError):  # noqa: N818 (its own word)
 
 
 @dataclass(frozen=True)
-class _At:
-    """All that follows from the data at one set of variances; V is the variance of the readings.
+class Rival:
+    """Another top of the likelihood: restricted log-likelihood, and the residual variance that is nought there, if any."""
 
-    Attributes
-    ----------
-    criterion : float
-        Minus twice the restricted log-likelihood.
-    effects, covariance : FloatArray
-        Fixed effects (of the shifted readings) and the inverse of X'V^-1X.
-    slope : FloatArray
-        Derivative of the criterion by each variance.
-    expected : FloatArray
-        tr(P G_i P G_j), G_i the share of a variance in V.
-    average : FloatArray
-        y'P G_i P G_j P y.
-    single : FloatArray
-        X'V^-1 G_i V^-1 X, shape (variances, columns, columns).
-    pair : FloatArray
-        X'V^-1 G_i V^-1 G_j V^-1 X, shape (variances, variances, columns, columns).
-    level_sums : FloatArray
-        Z'P y of every level.
-    """
-
-    criterion: float
-    effects: FloatArray
-    covariance: FloatArray
-    slope: FloatArray
-    expected: FloatArray
-    average: FloatArray
-    single: FloatArray
-    pair: FloatArray
-    level_sums: FloatArray
+    log_likelihood: float
+    at_nought: str
 
 
 @dataclass(frozen=True)
@@ -92,6 +68,8 @@ class Fitted:
         Rounds of the search.
     at : object
         Sums at the variances found, for the tests of :mod:`spadework.statistics.models.small_sample`.
+    rivals : tuple of Rival
+        With several residual variances: other tops that are nearly as high, or higher with a residual variance of nought.
     """
 
     names: tuple[str, ...]
@@ -103,7 +81,8 @@ class Fitted:
     level_effects: FloatArray
     readings: int
     rounds: int
-    at: _At
+    at: Likelihood
+    rivals: tuple[Rival, ...] = ()
 
     @property
     def columns(self) -> int:
@@ -160,9 +139,11 @@ def fit_mixed(
     -2 log L = log det V + log det X'V^-1X + r'V^-1r + (n - p) log 2 pi.  The search takes Newton's step with the exact
     second derivatives, or with averaged ones (Gilmour, Thompson and Cullis 1995) where those do not lead down; a
     variance that would go below nought is held there as long as the slope presses it down, and set free again.  Where
-    one ends at nought, the search is made once more from another start.  A residual variance at nought is refused.
-    With several residual variances, each of few readings, the likelihood may have more than one top; the search ends at
-    the one that it meets first from equal variances.
+    one ends at nought, the search is made once more from another start.
+
+    With several residual variances, each of few readings, the likelihood may have more than one top.  It is then climbed
+    from starts of its own for each of the smallest groups, and the highest top at which no residual variance is nought is
+    taken; it is refused where there is none.  What is nearly as high, or higher at nought, stands in ``rivals``.
 
     Examples
     --------
@@ -172,29 +153,18 @@ def fit_mixed(
     ([3.5, 2.0], [6.5])
     """
     data = cross_products(readings, fixed, random, residual)
-    terms, groups = len(data.names), data.rows.size
-    pooled = data.bb.sum(axis=0)
-    size = data.bb.shape[1] - 1
-    rest = float(pooled[size, size] - pooled[size, :size] @ np.linalg.solve(pooled[:size, :size], pooled[:size, size]))
-    if rest <= 1e-13 * max(float(pooled[size, size]), 1e-300):
-        raise ValueError("`readings` leave no residual: the fixed columns give every one of them")
-    scale = rest / (float(data.rows.sum()) - size)
-    start = np.full(terms + groups, scale / (terms + 1))
-    variances, at, rounds = _search(data, start)
-    least = _runs_to_nought(variances, at, terms, data)
-    if least is not None or (variances[:terms] <= 0).any():
-        other = np.concatenate([np.full(terms, 0.05 * scale), np.full(groups, scale)])
-        again, at_again, more = _search(data, other)
-        rounds += more
-        if at_again.criterion < at.criterion - 1e-9:
-            variances, at, least = again, at_again, _runs_to_nought(again, at_again, terms, data)
+    terms = len(data.names)
     labels = ["residual"] if residual is None else [f"residual {label}" for label in np.unique(np.asarray(residual))]
-    if least is not None:
-        among = " or residual variances" if groups > 1 else ""
+    tops, rounds = _tops(data, _scale(data))
+    whole = [top for top in tops if top.gone is None]
+    if not whole:
+        among = " or residual variances" if data.rows.size > 1 else ""
         raise NotConverged(
-            f"the variance of the {labels[least]} runs to nought: random terms and fixed columns give its readings nearly "
-            f"all by themselves; leave some of the random terms{among} out"
+            f"the variance of the {labels[tops[0].gone or 0]} runs to nought: random terms and fixed columns give its "
+            f"readings nearly all by themselves; leave some of the random terms{among} out"
         )
+    best = min(whole, key=lambda top: top.at.criterion)
+    variances, at = best.variances, best.at
     if _slope_left(variances, at, terms) > _SETTLED * data.rows.sum():
         raise NotConverged("the search for the variances came to a halt before its end")
     spread = np.concatenate([np.full(s.levels.shape, variances[s.terms]).ravel() for s in data.stacks] or [np.empty(0)])
@@ -213,15 +183,83 @@ def fit_mixed(
         int(data.rows.sum()),
         rounds,
         at,
+        _rivals(tops, best, labels),
     )
 
 
-def _search(data: CrossProducts, start: FloatArray) -> tuple[FloatArray, _At, int]:
+@dataclass(frozen=True)
+class _Top:
+    """Where a search ended: variances, what follows from them, and the residual variance that ran to nought, if any."""
+
+    variances: FloatArray
+    at: Likelihood
+    gone: int | None
+
+
+def _scale(data: CrossProducts) -> float:
+    """Return the variance of the readings about the fixed part alone."""
+    pooled = data.bb.sum(axis=0)
+    size = data.bb.shape[1] - 1
+    rest = float(pooled[size, size] - pooled[size, :size] @ np.linalg.solve(pooled[:size, :size], pooled[:size, size]))
+    if rest <= 1e-13 * max(float(pooled[size, size]), 1e-300):
+        raise ValueError("`readings` leave no residual: the fixed columns give every one of them")
+    return float(rest / (float(data.rows.sum()) - size))
+
+
+def _tops(data: CrossProducts, scale: float) -> tuple[list[_Top], int]:
+    """Return where the searches from several starts end, and the rounds they took; the first is from equal variances."""
+    terms, groups = len(data.names), data.rows.size
+    first, rounds = _climbed(data, np.full(terms + groups, scale / (terms + 1)))
+    tops, starts = [first], []
+    other = np.concatenate([np.full(terms, 0.05 * scale), np.full(groups, scale)])
+    if groups > 1 or first.gone is not None or (first.variances[:terms] <= 0).any():
+        starts.append(other)
+    if groups > 1:
+        for group in np.argsort(data.rows, kind="stable")[:_STARTS].tolist():
+            starts.append(other.copy())
+            starts[-1][terms + group] *= _BELOW
+    for start in starts:
+        try:
+            top, more = _climbed(data, start)
+        except (NotConverged, np.linalg.LinAlgError):
+            continue  # the first start has led somewhere
+        rounds += more
+        if _slope_left(top.variances, top.at, terms) <= _SETTLED * data.rows.sum() or top.gone is not None:
+            tops.append(top)
+    return tops, rounds
+
+
+def _rivals(tops: Sequence[_Top], best: _Top, labels: Sequence[str]) -> tuple[Rival, ...]:
+    """Return the other tops that are near the best one, or above it with a residual variance of nought; highest first."""
+    out: list[Rival] = []
+    for top in sorted(tops, key=lambda one: one.at.criterion):
+        same = top.gone is None and np.allclose(
+            top.variances, best.variances, rtol=1e-3, atol=1e-6 * best.variances.max()
+        )
+        if same or top.at.criterion > best.at.criterion + 2 * _NEAR or len(labels) == 1:
+            continue
+        rival = Rival(-top.at.criterion / 2, "" if top.gone is None else labels[top.gone])
+        known = (
+            one.at_nought == rival.at_nought and abs(one.log_likelihood - rival.log_likelihood) < 0.01 for one in out
+        )
+        if not any(known) and not (rival.at_nought and rival.at_nought in {one.at_nought for one in out}):
+            out.append(rival)
+    return tuple(out)
+
+
+def _climbed(data: CrossProducts, start: FloatArray) -> tuple[_Top, int]:
+    variances, at, rounds = _search(data, start)
+    return _Top(variances, at, _runs_to_nought(variances, at, len(data.names), data)), rounds
+
+
+def _search(data: CrossProducts, start: FloatArray) -> tuple[FloatArray, Likelihood, int]:
     """Return the variances of the smallest criterion, what follows from them, and the rounds it took."""
     terms = len(data.names)
-    theta, at = start, _evaluate(data, start)
+    theta, at = start, likelihood_at(data, start)
     for number in range(1, _STEPS + 1):
-        if _slope_left(theta, at, terms) <= _SHARP * data.rows.sum():
+        least = terms + int(np.argmin(theta[terms:]))
+        vanished = theta[least] < _VANISHED * theta[terms:].max() and at.slope[least] > 0  # and it is pressed further
+        if vanished or _slope_left(theta, at, terms) <= _SHARP * data.rows.sum():
             return theta, at, number
         theta, at, moved = _step(data, theta, at, _free(theta, at, terms), terms)
         if not moved:
@@ -229,30 +267,33 @@ def _search(data: CrossProducts, start: FloatArray) -> tuple[FloatArray, _At, in
     raise NotConverged(f"the variances did not settle in {_STEPS} rounds")
 
 
-def _free(theta: FloatArray, at: _At, terms: int) -> NDArray[np.bool_]:
+def _free(theta: FloatArray, at: Likelihood, terms: int) -> NDArray[np.bool_]:
     """Tell which variances are not held at nought."""
     free = np.ones(theta.size, dtype=bool)
     free[:terms] = (theta[:terms] > 0) | (at.slope[:terms] < 0)
     return free
 
 
-def _slope_left(theta: FloatArray, at: _At, terms: int) -> float:
+def _slope_left(theta: FloatArray, at: Likelihood, terms: int) -> float:
     """Return the largest slope of the criterion by the logarithm of a variance that is not held at nought."""
     return float(np.abs(at.slope * np.where(theta > 0, theta, theta.max()))[_free(theta, at, terms)].max())
 
 
-def _runs_to_nought(theta: FloatArray, at: _At, terms: int, data: CrossProducts) -> int | None:
+def _runs_to_nought(theta: FloatArray, at: Likelihood, terms: int, data: CrossProducts) -> int | None:
     """Return the place of a residual variance that the search drove to nought, where it cannot be held; None if there is none."""
     within = theta[terms:] / theta.max()
     least = int(np.argmin(within))
     stuck = not _slope_left(theta, at, terms) <= _SETTLED * data.rows.sum()
-    gone = (within.size > 1 and within[least] < _VANISHED) or (stuck and within[least] < _VANISHING)
+    pressed = (
+        within[least] < _PRESSED and at.slope[terms + least] * theta.max() > 1
+    )  # at a top of its own it is nearly nought
+    gone = (within.size > 1 and (within[least] < _VANISHED or pressed)) or (stuck and within[least] < _VANISHING)
     return least if gone else None
 
 
 def _step(
-    data: CrossProducts, theta: FloatArray, at: _At, free: NDArray[np.bool_], terms: int
-) -> tuple[FloatArray, _At, bool]:
+    data: CrossProducts, theta: FloatArray, at: Likelihood, free: NDArray[np.bool_], terms: int
+) -> tuple[FloatArray, Likelihood, bool]:
     observed = 2 * at.average - at.expected
     for curve in (observed, at.average, at.expected):
         kept = curve[np.ix_(free, free)]
@@ -268,131 +309,10 @@ def _step(
             tried[:terms] = np.where(tried[:terms] < _SMALL * theta.max(), 0.0, tried[:terms])
             tried[terms:] = np.maximum(tried[terms:], 0.1 * theta[terms:])
             try:
-                found = _evaluate(data, tried)
+                found = likelihood_at(data, tried)
             except np.linalg.LinAlgError:  # too far to be worked out
                 continue
             if np.isfinite(found.criterion) and found.criterion < at.criterion + 1e-12 * abs(at.criterion):
                 small = found.criterion >= at.criterion - 1e-13 * abs(at.criterion)
                 return tried, found, not (small and np.allclose(tried, theta, rtol=1e-10, atol=0))
     return theta, at, False
-
-
-@dataclass(frozen=True)
-class _Part:
-    """What one stack of independent groups adds; B are the fixed columns and the readings, G_i the share of variance i.
-
-    Attributes
-    ----------
-    log_det : float
-        Of V, beyond that of the residual variances.
-    base : FloatArray
-        B'V^-1 B.
-    middle, pairs : FloatArray
-        B'V^-1 G_i V^-1 B and B'V^-1 G_i V^-1 G_j V^-1 B.
-    trace, both : FloatArray
-        tr(V^-1 G_i) and tr(V^-1 G_i V^-1 G_j).
-    levels, level_sums : NDArray
-        Levels of the random terms, and Z'V^-1 B of each.
-    """
-
-    log_det: float
-    base: FloatArray
-    middle: FloatArray
-    pairs: FloatArray
-    trace: FloatArray
-    both: FloatArray
-    levels: NDArray[np.int64]
-    level_sums: FloatArray
-
-
-def _part(stack: Stack, theta: FloatArray, terms: int) -> _Part:
-    within = theta[terms:]
-    precise, count = 1 / within, theta.size
-    zz, zb = np.tensordot(precise, stack.zz, 1), np.tensordot(precise, stack.zb, 1)
-    root = np.sqrt(theta[stack.terms])
-    held = root[:, np.newaxis] * zz * root + np.eye(root.size)
-    log_det = 2 * float(np.log(np.diagonal(np.linalg.cholesky(held), axis1=1, axis2=2)).sum())
-    inner = root[:, np.newaxis] * np.linalg.inv(held) * root  # V^-1 = W - W Z (inner) Z'W, W the residual precisions
-    to_b, to_z = inner @ zb, inner @ zz
-    ub, uz = zb - zz @ to_b, zz - zz @ to_z
-    width = zb.shape[2]
-    middle, pairs = np.zeros((count, width, width)), np.zeros((count, count, width, width))
-    trace, both = np.zeros(count), np.zeros((count, count))
-    own = [np.flatnonzero(stack.terms == term) for term in range(terms)]
-    for i, mine in enumerate(own):
-        middle[i] = _summed(ub[:, mine], ub[:, mine])
-        trace[i] = uz[:, mine, mine].sum()
-        for j in range(i, terms):
-            between = uz[:, mine][:, :, own[j]]
-            both[i, j] = both[j, i] = np.sum(between**2)
-            pairs[i, j] = _summed(ub[:, mine], between @ ub[:, own[j]])
-            pairs[j, i] = pairs[i, j].T
-    rest = np.eye(root.size) - to_z
-    left = [w * (stack.zb[g] - stack.zz[g] @ to_b) for g, w in enumerate(precise)]
-    turned = [inner @ stack.zz[g] for g in range(precise.size)]
-    for g, w in enumerate(precise):
-        at = terms + g
-        crossed = _summed(to_b, stack.zb[g])
-        middle[at] = w**2 * (_summed(to_b, stack.zz[g] @ to_b) - crossed - crossed.T)
-        held_back = float(np.trace(turned[g], axis1=1, axis2=2).sum())
-        trace[at] = -(w**2) * held_back
-        both[at, at] -= 2 * w**3 * held_back
-        spread = w * rest.swapaxes(1, 2)
-        levels_b, levels_z = spread @ left[g], w * spread @ stack.zz[g] @ rest
-        for i, mine in enumerate(own):
-            both[i, at] = both[at, i] = levels_z[:, mine, mine].sum()
-            pairs[i, at] = _summed(ub[:, mine], levels_b[:, mine])
-            pairs[at, i] = pairs[i, at].T
-        for h, v in enumerate(precise):
-            both[at, terms + h] += w**2 * v**2 * np.sum(turned[h] * turned[g].swapaxes(1, 2))
-            pairs[at, terms + h] -= w * v * _summed(left[g], inner @ left[h])
-    return _Part(log_det, -_summed(zb, to_b), middle, pairs, trace, both, stack.levels, ub)
-
-
-def _summed(first: FloatArray, second: FloatArray) -> FloatArray:
-    """Return first'second, summed over the groups of a stack."""
-    width = first.shape[-1]
-    return np.asarray(first.reshape(-1, width).T @ second.reshape(-1, second.shape[-1]))
-
-
-def _evaluate(data: CrossProducts, theta: FloatArray) -> _At:
-    """Work out everything at one set of variances."""
-    terms, last = len(data.names), data.bb.shape[1] - 1
-    count, precise = theta.size, 1 / theta[terms:]
-    parts = [_part(stack, theta, terms) for stack in data.stacks]
-    base = np.tensordot(precise, data.bb, 1) + sum(part.base for part in parts)
-    information, score = base[:last, :last], base[:last, last]
-    covariance = np.linalg.inv(information)
-    covariance = (covariance + covariance.T) / 2
-    effects = covariance @ score
-    sign, log_x = np.linalg.slogdet(information)
-    freedom = float(data.rows.sum()) - last
-    log_det = float(np.sum(data.rows * np.log(theta[terms:]))) + sum(part.log_det for part in parts)
-    square = float(base[last, last] - score @ effects)
-    criterion = log_det + log_x + square + freedom * np.log(2 * np.pi) if sign > 0 else np.inf
-
-    middle, trace, both = np.zeros((count, last + 1, last + 1)), np.zeros(count), np.zeros((count, count))
-    middle[terms:] = data.bb * (precise**2)[:, np.newaxis, np.newaxis]
-    trace[terms:] = data.rows * precise
-    both[range(terms, count), range(terms, count)] = data.rows * precise**2
-    middle += sum(part.middle for part in parts)
-    pairs = np.zeros((count, count, last + 1, last + 1)) + sum(part.pairs for part in parts)
-    for g, w in enumerate(precise, terms):
-        pairs[g, g] += w * middle[g]
-    trace += sum(part.trace for part in parts)
-    both += sum(part.both for part in parts)
-    turn = np.eye(last + 1)  # from readings to residuals
-    turn[:last, last] = -effects
-    middle, pairs = turn.T @ middle @ turn, turn.T @ pairs @ turn
-    single, pair, cross = middle[:, :last, :last], pairs[:, :, :last, :last], middle[:, :last, last]
-    through = single @ covariance
-    slope = trace - np.trace(through, axis1=1, axis2=2) - middle[:, last, last]
-    expected = both - 2 * np.einsum("ab,ijba->ij", covariance, pair) + np.einsum("iab,jba->ij", through, through)
-    average = pairs[:, :, last, last] - cross @ covariance @ cross.T
-    sums = np.zeros(data.level_count)
-    for part in parts:
-        sums[part.levels] = part.level_sums @ turn[:, last]
-    return _At(
-        float(criterion), effects, covariance, slope,
-        (expected + expected.T) / 2, (average + average.T) / 2, single, pair, sums,
-    )  # fmt: skip

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from spadework.ranges import FloatArray
-from spadework.statistics.models.mixed import Fitted, fit_mixed
+from spadework.statistics.models.mixed import Fitted, Rival, fit_mixed
 from spadework.statistics.models.small_sample import (
     WAYS,
     Combined,
@@ -210,6 +210,7 @@ def fit_model(
             notes.append(
                 f"the plots differ by {name} no more than by chance: its variance was found to be nought and is held there"
             )
+    notes += [_rivalled(rival, fitted) for rival in fitted.rivals]
     effects = _of_levels(fitted, labels, y.size)
     residuals = y - design.columns @ fitted.effects - effects
     return Model(response, wanted, design, fitted, y, used, residuals, tuple(notes))
@@ -227,6 +228,15 @@ def _numbers(data: Mapping[str, ArrayLike], response: str) -> FloatArray:
         except (TypeError, ValueError):
             raise UnclearModel(f'{response}: reading {place} is "{str(value)[:40]}", which is no number') from None
     return values.astype(np.float64)
+
+
+def _rivalled(rival: Rival, fitted: Fitted) -> str:
+    """Return what a reader must be told of another top of the likelihood."""
+    where = f"with the variance of {rival.at_nought} at nought" if rival.at_nought else "with other variances"
+    return (
+        f"the readings hardly tell how far each group scatters: {where} the restricted log-likelihood is "
+        f"{rival.log_likelihood:.2f}, beside {fitted.log_likelihood:.2f} here; one residual variance for all is the safer model"
+    )
 
 
 def _labelled(name: str, values: NDArray[np.generic]) -> None:

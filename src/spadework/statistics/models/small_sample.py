@@ -196,8 +196,9 @@ def f_test_kenward_roger(fitted: Fitted, tested: ArrayLike) -> FTest:
     if abs(a1 / (many * a2) - 1) < _EXACT:  # all from one stratum: an exact F, also where its mean is not finite
         return _f(wald, many, 2 * many / a2)
     mean, rest = _matched(many, a1, a2)
-    scale = 1.0 if np.isinf(rest) else rest / (mean * (rest - 2))
-    if rest > 0 and scale > 0:
+    with np.errstate(divide="ignore"):
+        scale = 1.0 if np.isinf(rest) else float(np.divide(rest, mean * (rest - 2)))
+    if rest > 0 and 0 < scale < np.inf:
         return _f(wald * scale, many, rest)
     weakest = 2 / float(np.linalg.eigvalsh((squares + squares.T) / 2).max())
     return replace(_f(wald, many, weakest), by_weakest=True)
@@ -234,9 +235,15 @@ def f_test_satterthwaite(fitted: Fitted, tested: ArrayLike) -> FTest:
 
     Notes
     -----
-    Combinations are turned into independent ones, each with its own degrees of freedom v; with E = sum v/(v - 2) over
-    those above 2, the test has 2E/(E - number of combinations).  Variances at nought are taken as known.  With unbalanced
-    data the degrees of freedom depend a little on which combinations say the same; Kenward and Roger's do not.
+    Combinations are turned into independent ones, each with its own degrees of freedom v; with E = sum v/(v - 2), the test
+    has 2E/(E - number of combinations).  Where one has 2 or fewer, its share of E is not finite, and the test stands on the
+    weakest of them; this rejects too seldom rather than too often.  Variances at nought are taken as known.
+
+    With unbalanced data the degrees of freedom depend on which combinations are given of all that say the same, so on the
+    label that comes first: there are many ways to turn combinations into independent ones, and the paper takes the one that
+    belongs to those given.  In 100 terms of invented sets with plots missing this moved them by 0.02 % in half of the terms,
+    8 % at most.  A way that does not depend on it would leave the figures of other software by up to 5 %.  F does not depend
+    on it, and neither does anything of Kenward and Roger's, which all commands use.
 
     Examples
     --------
@@ -256,8 +263,10 @@ def f_test_satterthwaite(fitted: Fitted, tested: ArrayLike) -> FTest:
     each = _satterthwaite(fitted, parts)
     if many == 1 or np.ptp(each) <= 1e-6 * each.max():
         return _f(f, many, float(each.mean()))
-    mean = float(np.sum(np.where(each > 2, each / np.where(each > 2, each - 2, 1), 0)))
-    return _f(f, many, 2 * mean / (mean - many) if mean > many else 2.0)
+    if each.min() <= 2:
+        return replace(_f(f, many, float(each.min())), by_weakest=True)
+    mean = float(np.sum(each / (each - 2)))
+    return _f(f, many, 2 * mean / (mean - many))
 
 
 @equation(
@@ -308,7 +317,7 @@ def combine(fitted: Fitted, weights: ArrayLike, way: str = "kenward-roger") -> C
         covariance, df = wanted @ fitted.covariance @ wanted.T, _satterthwaite(fitted, wanted)
     else:
         covariance = wanted @ adjusted_covariance(fitted) @ wanted.T
-        df = np.array([f_test_kenward_roger(fitted, row[np.newaxis]).df_rest for row in wanted])
+        df = _kenward_roger(fitted, wanted)
     return Combined(wanted @ fitted.effects, np.sqrt(np.diag(covariance)), df, covariance)
 
 
@@ -326,10 +335,16 @@ def _matched(many: int, a1: float, a2: float) -> tuple[float, float]:
     g = ((many + 1) * a1 - (many + 4) * a2) / ((many + 2) * a2)
     below = 3 * many + 2 * (1 - g)
     c1, c2, c3 = g / below, (many - g) / below, (many + 2 - g) / below
-    mean = 1 / (1 - a2 / many)
+    mean = many / (many - a2) if a2 != many else np.inf
     spread = 2 / many * (1 + c1 * b) / ((1 - c2 * b) ** 2 * (1 - c3 * b))
     ratio = many * spread / (2 * mean**2) - 1
     return mean, np.inf if abs(ratio) < _NONE else 4 + (many + 2) / ratio
+
+
+def _kenward_roger(fitted: Fitted, rows: FloatArray) -> FloatArray:
+    """Return the degrees of freedom of the test of each row alone, which is an exact one in its own stratum."""
+    moved = _moved(fitted, rows, fitted.at.single, _of_variances(fitted.at.expected))
+    return np.where(moved < _NONE, fitted.readings - fitted.columns, 2 / np.maximum(moved, _NONE))
 
 
 def _satterthwaite(fitted: Fitted, rows: FloatArray) -> FloatArray:
@@ -338,10 +353,15 @@ def _satterthwaite(fitted: Fitted, rows: FloatArray) -> FloatArray:
     kept = np.ones(fitted.variances.size, dtype=bool)
     kept[:terms] = ~fitted.at_zero
     spread = _of_variances((2 * at.average - at.expected)[np.ix_(kept, kept)])
+    return 2 / _moved(fitted, rows, at.single[kept], spread)
+
+
+def _moved(fitted: Fitted, rows: FloatArray, single: FloatArray, spread: FloatArray) -> FloatArray:
+    """Return how far each row's variance scatters with the variances being estimated, as a share of it, squared."""
     through = rows @ fitted.covariance
-    slope = np.einsum("ka,iab,kb->ki", through, at.single[kept], through, optimize=True)
+    slope = np.einsum("ka,iab,kb->ki", through, single, through, optimize=True)
     variance = np.einsum("ka,ka->k", through, rows)
-    return np.asarray(2 * variance**2 / np.einsum("ki,ij,kj->k", slope, spread, slope, optimize=True))
+    return np.asarray(np.einsum("ki,ij,kj->k", slope, spread, slope, optimize=True) / variance**2)
 
 
 def _combinations(fitted: Fitted, tested: ArrayLike) -> FloatArray:

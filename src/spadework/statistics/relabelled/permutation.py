@@ -31,7 +31,8 @@ class Shuffled:
     p : float
         Share of layouts in which labels seem to differ as much or more [1].
     layouts : int
-        Layouts that were counted, those that only exchange all names taken as one; or that were drawn.
+        Layouts that were counted, or that were drawn.  Those that only exchange names of what is looked at count as one: all
+        names, or the two of a pair and the others among themselves.
     exact : bool
         True where every layout was counted.
     smallest : float
@@ -112,14 +113,15 @@ def shuffle_test(
     inverse = np.linalg.pinv(left.T @ left, rcond=1e-9, hermitian=True)
 
     def apart(codes: NDArray[np.int16], *, all_names: bool) -> FloatArray:
+        if pair is not None and not all_names:
+            one, other = (inverse[:, layouts.names.index(name)] for name in pair)
+            return np.asarray(((one - other)[codes] @ y) ** 2)
         sums = np.stack([(codes == label) @ y for label in range(count)], axis=1)
         if pair is None:
             return np.asarray(np.einsum("la,ab,lb->l", sums, inverse, sums))
         means = sums @ inverse
-        if all_names:  # of layouts with all names exchanged, every two labels have had these two names
-            first, second = np.triu_indices(count, 1)
-            return np.asarray((means[:, first] - means[:, second]).ravel() ** 2)
-        return np.asarray((means[:, layouts.names.index(pair[0])] - means[:, layouts.names.index(pair[1])]) ** 2)
+        first, second = np.triu_indices(count, 1)  # with all names exchanged, every two labels have had these two names
+        return np.asarray((means[:, first] - means[:, second]).ravel() ** 2)
 
     own = float(apart(layouts.own[np.newaxis], all_names=False)[0])
     others, many = apart(layouts.codes, all_names=layouts.renamed), len(layouts.codes)
@@ -129,5 +131,5 @@ def shuffle_test(
     if layouts.exact:
         if not math.isfinite(smallest):
             smallest = float(np.mean(others >= others.max() - near))
-        return Shuffled(as_much / others.size, many, True, smallest)
+        return Shuffled(as_much / others.size, others.size, True, smallest)
     return Shuffled((1 + as_much) / (1 + many), many, False, float(np.nanmax([smallest, 1 / (1 + many)])))
