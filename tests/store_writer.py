@@ -8,11 +8,16 @@ from __future__ import annotations
 
 import os
 import random
+import signal
 import sys
 from pathlib import Path
 
-from spadework.records.store.copies import backup
+from spadework.exchange.package import write_package
+from spadework.exchange.package_read import read_package
+from spadework.records.store import take_in as sheets
+from spadework.records.store.copies import backup, merge, restore, take_in
 from spadework.records.store.opening import open_store
+from spadework.records.store.store import Store
 from stores_made import gap
 
 
@@ -24,13 +29,37 @@ def write(place: Path, way: str, seed: int) -> None:
     draw = random.Random(seed)  # noqa: S311 (sizes of batches)
     with open_store(place) as store:
         say("open")
-        if way == "backup":
-            backup(store, place.parent / f"stick-{seed}")
-            say("kept backup")
+        if way != "add":
+            copy(store, way, seed)
+            say(f"kept {way}")
+            if way != "backup":
+                signal.pause()  # until it is killed
         while True:
             rows = [gap(plot=str(seed), sample=number + 1) for number in range(draw.choice((1, 1, 2, 60)))]
             store.add(rows)
             say("kept " + " ".join(one.id for one in rows))
+
+
+def copy(store: Store, way: str, seed: int) -> None:
+    """Do one piece of work beside adding; what it needs lies in the folder of the store."""
+    folder = store.file.parent if store.file is not None else Path()
+    match way:
+        case "backup":
+            backup(store, folder / f"stick-{seed}")
+        case "merge":
+            with open_store(folder / "helper.db") as helper:
+                take_in(store, helper)
+        case "join":
+            with open_store(folder / "helper.db") as helper:
+                merge(store, helper, folder / f"join-{seed}.db").close()
+        case "restore":
+            restore(folder / "stick", folder / f"restore-{seed}.db").close()
+        case "export":
+            write_package(store, folder / f"export-{seed}")
+        case "import":
+            read_package(folder / "pack", folder / f"import-{seed}.db").close()
+        case "sheet":
+            sheets.take_in(store, sheets.preview(store, folder / "sheet.csv"), person="CD")
 
 
 def main() -> None:

@@ -15,6 +15,7 @@ from spadework.app.cli import app
 from spadework.app.stops import stopping
 from spadework.plan import read
 from spadework.records.sheets.field_sheets import field_sheet, laid_out
+from spadework.records.store.opening import open_store
 from spadework.records.tables.sheet import csv_text, xlsx_book
 
 Run = Callable[..., tuple[int, str, str]]
@@ -96,7 +97,8 @@ def test_a_reading_by_hand_asks_for_a_reason_and_can_be_corrected(run: Run, fold
     assert "outside the usual 25 to 45 %" in err
     code, said, err = run(*asked, "--keep", "frost")
     assert (code, err) == (0, "")
-    ident = said.rsplit("id ", 1)[1].strip()
+    ident = said.rsplit("; id ", 1)[1].split()[0]
+    assert f"--corrects {ident}" in said  # the way to mend it is named at once
     fixed = ("add", folder, "harvest", "dry_matter_pct", "42", "--plot", "101", "--time", WHEN, "--person", "CD")
     code, _, err = run(*fixed, "--corrects", ident)
     assert (code, "without a reason" in err) == (2, True)
@@ -248,20 +250,77 @@ def test_the_report_shows_what_was_measured(run: Run, folder: Path, monkeypatch:
     assert "Diesel, L/ha" in text
 
 
-def test_what_is_missing_and_what_does_not_go_together_is_said(run: Run, folder: Path) -> None:
+def test_what_is_missing_and_what_does_not_go_together_is_said(run: Run, folder: Path, tmp_path: Path) -> None:
     assert "No reading of a plot is there yet" in run("complete", folder)[1]
+    other = tmp_path / "helper.db"
+    assert run("start", folder, "--zone", ZONE, "--store", other)[0] == 0
+    about = ("--time", WHEN, "--person", "AB")
     for plot, hits in (("101", "30"), ("102", "130")):
-        for field, value in (("points", "100"), ("hits", hits)):
-            asked = ("add", folder, "residue", field, value, "--plot", plot, "--time", WHEN, "--person", "AB")
-            assert run(*asked)[0] == 0
+        assert run("add", folder, "residue", "points", "100", "--plot", plot, *about)[0] == 0
+        assert run("add", folder, "residue", "hits", hits, "--plot", plot, *about, "--store", other)[0] == 0
+    code, _, err = run("add", folder, "residue", "hits", "130", "--plot", "102", *about)
+    assert (code, "residue cover would be 130 %" in err) == (2, True)
+    assert run("merge", folder, other)[0] == 0  # two helpers, one of whom never saw the other's figure
     code, said, err = run("complete", folder)
     assert (code, err) == (0, "")
     said = " ".join(said.split())
     assert "2 of 16 plots have points with residue under them" in said
-    assert "130 hits of 100 points cannot be" in said
+    assert "plot 102, sample 1: residue cover would be 130 % (hits 130, points 100); that cannot be" in said
     assert "Not begun: plot, soil" in said
     assert "0 of 4 plots have depth of the seed" in " ".join(run("complete", folder, "--record", "band")[1].split())
     assert run("complete", folder, "--record", "bnd")[0] == 2
+
+
+def test_a_backup_is_not_opened_and_stays_as_it_was(run: Run, folder: Path, tmp_path: Path) -> None:
+    asked = ("add", folder, "band", "gap_cm", "6.5", "--plot", "101", "--time", WHEN, "--person", "AB")
+    assert run(*asked)[0] == 0
+    stick = tmp_path / "stick"
+    assert run("backup", folder, stick)[0] == 0
+    for words in (("check", folder, "--store", stick / "readings.db"), ("merge", folder, stick / "readings.db")):
+        code, _, err = run(*words)
+        assert (code, "is part of a backup" in err) == (2, True)
+    code, said, _ = run("merge", folder, stick)  # a helper's backup is taken in as it lies
+    assert (code, "added 0 rows; 1 were there already" in said) == (0, True)
+    code, said, err = run("restore", stick, tmp_path / "again.db")
+    assert (code, err) == (0, "")
+    assert "spadework records check PLAN --store" in said
+
+
+def test_a_correction_stays_in_its_place_and_sample(run: Run, folder: Path) -> None:
+    about = ("--plot", "104", "--time", WHEN, "--person", "AB")
+    where = ("--place", "unit 3", "--sample", "2", "--instrument", "steel ruler")
+    said = run("add", folder, "band", "gap_cm", "6.5", *about, *where)[1]
+    ident = said.rsplit("; id ", 1)[1].split()[0]
+    code, said, err = run("add", folder, "band", "gap_cm", "7.5", *about, "--corrects", ident, "--why", "misread")
+    assert (code, err) == (0, "")
+    with open_store(folder / "readings.db") as store:
+        (one,) = store.current("band", "gap_cm")
+    assert (one.value, one.place, one.sample, one.instrument) == (7.5, "unit 3", 2, "steel ruler")
+
+
+def test_a_store_is_not_merged_with_itself(run: Run, folder: Path) -> None:
+    code, _, err = run("merge", folder, folder / "readings.db")
+    assert (code, "is the store itself" in err) == (2, True)
+
+
+def test_a_photo_names_a_plot_of_the_layout(run: Run, folder: Path) -> None:
+    (folder / "a.jpg").write_bytes(b"\xff\xd8\xff\xe0 invented")
+    code, _, err = run("photo", folder, folder / "a.jpg", "--plot", "999", "--time", WHEN, "--person", "AB")
+    assert (code, '"999" is no plot of the layout' in err) == (2, True)
+
+
+def test_two_typings_of_a_sheet_are_compared_and_nothing_is_stored(run: Run, folder: Path) -> None:
+    text = "plot;sample;plants;length_m;time;person\n101;1;86;13.33;2026-05-20;AB\n102;1;91;13.33;2026-05-20;AB\n"
+    (folder / "one.csv").write_text(text, "utf-8")
+    (folder / "two.csv").write_text(text.replace(";86;", ";68;"), "utf-8")
+    code, said, err = run("read-back", folder, folder / "one.csv", folder / "two.csv")
+    assert (code, err) == (1, "")
+    assert "1 cell apart" in said
+    assert "plot 101, sample 1, plants: 86 in one.csv (line 2), 68 in two.csv (line 2)" in said
+    (folder / "two.csv").write_text(text, "utf-8")
+    code, said, _ = run("read-back", folder, folder / "one.csv", folder / "two.csv")
+    assert (code, "they agree in every cell" in said, "records take-in" in said) == (0, True, True)
+    assert "0 rows" in run("check", folder)[1]
 
 
 def test_without_a_store_the_command_says_how_to_make_one(run: Run, bare: Path) -> None:

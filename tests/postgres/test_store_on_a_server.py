@@ -23,6 +23,7 @@ from spadework.plan import PlanFaults
 from spadework.records.reading_row import new_reading
 from spadework.records.store.copies import backup, look_over, merge, restore, take_in
 from spadework.records.store.opening import create_store, open_store
+from spadework.records.store.photos import add_photo
 from spadework.records.store.schema_sql import METADATA, READING
 from spadework.records.store.store import Added, Batch, Store
 from stores_made import QUESTION, ZONE, everything, gap, made
@@ -114,7 +115,6 @@ def test_corrections_history_and_what_counts(store: Store) -> None:
 
 @pytest.mark.parametrize("table", ["comparison", "import_batch", "reading", "photo"])
 def test_no_row_is_changed_taken_away_or_emptied(store: Store, table: str, tmp_path: Path) -> None:
-    from spadework.records.store.photos import add_photo
 
     (tmp_path / "soil.png").write_bytes(b"\x89PNG\r\n\x1a\n" + b"0" * 20)
     store.photos = tmp_path / "photos"
@@ -251,3 +251,18 @@ def test_a_server_that_takes_no_writing_is_told(store: Store) -> None:
     with pytest.raises(PlanFaults, match="takes no writing now; nothing of this was stored"):
         store.add([gap(sample=2)])
     assert store.count() == 1
+
+
+def test_a_backup_with_photos_asks_for_a_folder_before_anything_is_made(address: str, tmp_path: Path) -> None:
+    photo = tmp_path / "a.jpg"
+    photo.write_bytes(b"\xff\xd8\xff\xe0 invented")
+    with made(tmp_path / "trial.db") as store:
+        store.add([gap()])
+        add_photo(store, photo, plot="101", taken_at="2026-05-04", person="AB")
+        backup(store, tmp_path / "stick")
+    with pytest.raises(PlanFaults, match="--photos"):
+        restore(tmp_path / "stick", address)
+    with pytest.raises(PlanFaults, match="is no store"):  # nothing was made
+        open_store(address)
+    with restore(tmp_path / "stick", address, photos=tmp_path / "photos of the server") as again:
+        assert (again.count(), look_over(again)) == (1, ())

@@ -15,20 +15,16 @@ from spadework.records.kinds import columns_of, reading_kinds, records
 from spadework.records.reading_row import Reading, new_reading
 from spadework.records.store.completeness import Wanted, completeness, plots_of
 from spadework.records.store.cross_checks import (
-    ammonium_below_total,
     areas_agree,
-    depths_add_up,
     diesel_agrees,
-    hits_within_points,
     in_order_of_time,
     nitrogen_plausible,
-    plants_below_seeds,
     slurry_agrees,
     units_flip,
 )
 from spadework.reference import load
 from spadework.statistics.designs.randomise import lay
-from stores_made import dry, gap, made
+from stores_made import dry, made
 
 DRY = reading_kinds()["harvest", "dry_matter_pct"]
 
@@ -89,43 +85,6 @@ def test_all_there_is_said_to_be_all() -> None:
 
 def one(record: str, field: str, value: float | str, sample: int = 1, place: str = "") -> Reading:
     return new_reading(record, field, value, plot="L1", taken_at="2026-04-20", person="AB", sample=sample, place=place)
-
-
-def test_ammonium_is_never_more_than_total() -> None:
-    rows = [one("slurry", "total_n_kg_m3", 3.6), one("slurry", "ammonium_n_kg_m3", 1.9)]
-    rows += [one("slurry", "total_n_kg_m3", 3.6, 2), one("slurry", "ammonium_n_kg_m3", 3.6, 2)]
-    assert ammonium_below_total(rows) == ()
-    rows += [one("slurry", "total_n_kg_m3", 1.9, 3), one("slurry", "ammonium_n_kg_m3", 3.6, 3)]
-    rows += [one("slurry", "total_n_kg_m3", "missing", 4), one("slurry", "ammonium_n_kg_m3", 3.6, 4)]
-    (said,) = ammonium_below_total(rows)
-    assert said.startswith("plot L1, sample 3: ammonium nitrogen 3.6 kg/m3 is more than the total nitrogen 1.9 kg/m3")
-
-
-def test_hits_and_plants() -> None:
-    rows = [
-        one("residue", "points", 100),
-        one("residue", "hits", 100),
-        one("residue", "points", 100, 2),
-        one("residue", "hits", 101, 2),
-    ]
-    assert len(hits_within_points(rows)) == 1
-    rows = [
-        one("stand", "plants_m2", 9.2),
-        one("stand", "plants_m2", 9.3, 2),
-        one("stand", "plants_m2", "unreadable", 3),
-    ]
-    (said,) = plants_below_seeds(rows, 9.2)
-    assert "sample 2: 9.3 plants per square metre stand where 9.2 seeds" in said
-
-
-def test_depths_add_up_within_what_they_are_read_to() -> None:
-    def dig(sample: int, seed: float, gap_cm: float, top: float) -> list[Reading]:
-        figures = {"seed_cm": seed, "gap_cm": gap_cm, "top_cm": top}
-        return [one("band", name, value, sample) for name, value in figures.items()]
-
-    assert depths_add_up([*dig(1, 5, 7, 12), *dig(2, 5, 7, 13)]) == ()
-    (said,) = depths_add_up([*dig(1, 5, 7, 12), *dig(2, 5, 7, 14), gap(6)])
-    assert "sample 2: seed 5 cm and 7 cm down to the band make 12 cm, but its top was written down at 14 cm" in said
 
 
 def test_balances_at_their_limit() -> None:
@@ -193,3 +152,28 @@ def test_kinds_are_whole() -> None:
             assert kind.hard.low <= kind.soft.low < kind.soft.high <= kind.hard.high, kind.field
     with pytest.raises(KeyError, match="no reading belongs to moon"):
         columns_of("moon")
+
+
+def test_a_pass_that_nobody_read_is_named_and_weather_is_not_wanted_of_plots(tmp_path: Path) -> None:
+    from spadework.records.store.stock import stock_of
+
+    seen = read(Path(str(files("spadework.demo"))) / "plan.toml")
+    first = plots_of(seen.plan)[0]
+    passes = next(len(system.passes) for system in seen.plan.systems if system.name == first.system)
+    assert passes > 1
+
+    def speed(number: int) -> Reading:
+        return new_reading(
+            "machine", "speed_km_h", 7.0, plot=first.plot, taken_at="2026-04-20", person="AB", place=f"pass {number}"
+        )
+
+    with made(tmp_path / "trial.db") as store:
+        store.add([speed(1)])
+        store.add([new_reading("weather", "rain_mm", 3.0, plot="field 1", taken_at="2026-04-20", person="AB")])
+        found = stock_of(store, seen).found
+        assert {one.kind.record for one in found} == {"machine"}
+        by_field = {one.kind.field: one for one in found}
+        assert f"nothing at pass 2 from {first.plot}" in by_field["speed_km_h"].said()
+        assert by_field["speed_km_h"].partly[0][0] != "pass 1"
+        store.add([speed(number) for number in range(2, passes + 1)])
+        assert not {one.kind.field: one for one in stock_of(store, seen).found}["speed_km_h"].partly

@@ -16,14 +16,18 @@ from typing import Any
 
 import pytest
 
+from spadework.exchange.package import write_package
+from spadework.exchange.package_read import read_package
 from spadework.plan import PlanFaults
-from spadework.records.store.copies import look_over, restore
+from spadework.records.store.copies import backup, look_over, restore
 from spadework.records.store.opening import open_store
 from stores_made import gap, made
 
 TESTS = Path(__file__).parents[1]
 KILLS = 200
 KILLS_OF_BACKUPS = 20
+KILLS_OF_COPIES = 5
+MANY = 1_500
 
 
 class Writer:
@@ -35,8 +39,8 @@ class Writer:
         pipe = subprocess.PIPE
         self.process = subprocess.Popen(command, stdin=pipe, stdout=pipe, text=True, env=environment)
 
-    def killed(self, place: Path, way: str, seed: int, after_s: float, wait_open: bool) -> list[str]:
-        """Start a writer, kill it, and return what it had said."""
+    def killed(self, place: Path, way: str, seed: int, after_s: float, until: str = "open") -> list[str]:
+        """Start a writer, kill it a while after it said a word, and return what it had said."""
         process = self.process
         assert process.stdin is not None
         assert process.stdout is not None
@@ -44,7 +48,7 @@ class Writer:
         process.stdin.flush()
         said = []
         child = 0
-        while not child or (wait_open and "open" not in said):
+        while not child or not any(line.startswith(until) for line in said):
             line = process.stdout.readline().strip()
             child = int(line.split()[1]) if line.startswith("child ") else child
             said.append(line)
@@ -78,8 +82,8 @@ def test_killed_at_200_moments_of_writing_loses_nothing_that_was_told_to_be_kept
     writer, kept, while_open = Writer(), set[str](), 0
     try:
         for seed in range(KILLS):
-            wait_open = seed % 5 != 0  # every fifth is killed at any moment, opening among them
-            said = writer.killed(place, "add", seed, draw.uniform(0, 0.04), wait_open)
+            until = ("", "open", "kept")[min(seed % 5, 2)]  # every fifth is killed at any moment, opening among them
+            said = writer.killed(place, "add", seed, draw.uniform(0, 0.04), until)
             assert not [line for line in said if line.startswith("failed")]
             while_open += "open" in said
             kept |= {ident for line in said if line.startswith("kept ") for ident in line.split()[1:]}
@@ -88,7 +92,7 @@ def test_killed_at_200_moments_of_writing_loses_nothing_that_was_told_to_be_kept
     finally:
         writer.close()
     assert while_open >= KILLS * 0.8
-    assert len(kept) > KILLS
+    assert len(kept) >= KILLS * 0.6
     with open_store(place) as store:
         assert look_over(store) == ()
         by_plot: dict[str, int] = {}
@@ -107,7 +111,7 @@ def test_a_backup_that_is_killed_is_there_whole_or_not_at_all(tmp_path: Path) ->
     whole = 0
     try:
         for seed in range(KILLS_OF_BACKUPS):
-            said = writer.killed(place, "backup", seed, draw.uniform(0, 0.12), wait_open=True)
+            said = writer.killed(place, "backup", seed, draw.uniform(0, 0.12))
             folder = tmp_path / f"stick-{seed}"
             assert folder.exists() or "kept backup" not in said
             if folder.exists():
@@ -117,6 +121,69 @@ def test_a_backup_that_is_killed_is_there_whole_or_not_at_all(tmp_path: Path) ->
     finally:
         writer.close()
     assert whole < KILLS_OF_BACKUPS
+
+
+@pytest.fixture(scope="module")
+def stocked(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with a store, a helper's store, a backup, a package and a filled sheet."""
+    folder = tmp_path_factory.mktemp("stocked")
+    with made(folder / "trial.db") as store:
+        store.add(gap(sample=n + 1) for n in range(MANY))
+        backup(store, folder / "stick")
+        write_package(store, folder / "pack")
+    with made(folder / "helper.db") as helper:
+        helper.add(gap(plot="helper", sample=n + 1) for n in range(MANY))
+    lines = "".join(f"301;{n};6.5;2026-05-04 09:30;AB\n" for n in range(1, MANY + 1))
+    (folder / "sheet.csv").write_text(f"plot;sample;gap_cm;time;person\n{lines}", "utf-8")
+    return folder
+
+
+@pytest.mark.parametrize(("way", "longest_s"), [("merge", 0.3), ("sheet", 0.8)])
+def test_what_is_added_from_elsewhere_and_killed_is_added_whole_or_not_at_all(
+    stocked: Path, tmp_path: Path, way: str, longest_s: float
+) -> None:
+    draw = random.Random(way)  # noqa: S311 (moments)
+    mine, writer = ids_in(stocked / "trial.db"), Writer()
+    try:
+        for seed in range(KILLS_OF_COPIES):
+            folder = tmp_path / f"{way}-{seed}"
+            restore(stocked / "stick", folder / "trial.db").close()
+            for name in ("helper.db", "sheet.csv"):
+                shutil.copy(stocked / name, folder)
+            said = writer.killed(folder / "trial.db", way, seed, draw.uniform(0, longest_s))
+            assert not [line for line in said if line.startswith("failed")]
+            added = ids_in(folder / "trial.db") - mine
+            assert mine <= ids_in(folder / "trial.db")
+            assert len(added) in (0, MANY)
+            assert added or f"kept {way}" not in said
+            with open_store(folder / "trial.db") as store:
+                assert look_over(store) == ()
+    finally:
+        writer.close()
+
+
+@pytest.mark.parametrize(("way", "longest_s"), [("join", 0.5), ("restore", 0.25), ("import", 0.6), ("export", 0.5)])
+def test_what_is_made_anew_and_killed_is_there_whole_or_not_at_all(
+    stocked: Path, way: str, longest_s: float, tmp_path: Path
+) -> None:
+    draw = random.Random(way)  # noqa: S311 (moments)
+    mine, writer = ids_in(stocked / "trial.db"), Writer()
+    wanted = mine | ids_in(stocked / "helper.db") if way == "join" else mine
+    try:
+        for seed in range(KILLS_OF_COPIES):
+            place = stocked / (f"export-{seed}" if way == "export" else f"{way}-{seed}.db")
+            said = writer.killed(stocked / "trial.db", way, seed, draw.uniform(0, longest_s))
+            assert not [line for line in said if line.startswith("failed")]
+            assert place.exists() or f"kept {way}" not in said
+            if place.exists():
+                whole = tmp_path / f"again-{seed}.db" if way == "export" else place
+                if way == "export":
+                    read_package(place, whole).close()
+                assert ids_in(whole) == wanted
+                with open_store(whole) as store:
+                    assert look_over(store) == ()
+    finally:
+        writer.close()
 
 
 def elsewhere(way: str, folder: Path, mount_mb: int = 0) -> dict[str, Any]:
@@ -148,6 +215,16 @@ def test_a_full_disk_is_told_and_loses_nothing(tmp_path: Path, way: str, mount_m
         assert "the disk is full" in found["backup"]
         assert "stick" not in found["names"]
     assert not [name for name in found["names"] if "part" in name]
+
+
+def test_a_full_disk_leaves_nothing_half_made_whatever_was_done(tmp_path: Path) -> None:
+    found = elsewhere("full", tmp_path, 4)
+    for way in ("merge", "join", "restore", "export", "import", "sheet", "backup"):
+        assert "the disk is full" in found[way], way
+        assert not found[way].startswith("."), way  # no name that nobody gave
+    assert found["same"]
+    assert found["whole"]
+    assert not {name.partition("-")[0] for name in found["names"]} - {"ballast", "trial.db"}
 
 
 def test_a_folder_that_cannot_be_written_to_is_told(tmp_path: Path) -> None:

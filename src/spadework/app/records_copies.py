@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from spadework.app.records_open import PlanArgument, StoreOption, opened, plots_of, seen_plan, stop
+from spadework.app.records_open import PlanArgument, StoreOption, called, opened, plots_of, seen_plan, stop
 
 if TYPE_CHECKING:
     from spadework.estimate import Estimate
@@ -29,20 +29,31 @@ def put_under(group: typer.Typer) -> None:
 
 def merge(
     plan: PlanArgument,
-    other: Annotated[Path, typer.Argument(help="Store of a helper, of the same comparison.", show_default=False)],
+    other: Annotated[
+        Path, typer.Argument(help="Store of a helper, of the same comparison; or a backup of it.", show_default=False)
+    ],
     store: StoreOption = None,
 ) -> None:
     """Add all readings and photos of a helper's store; what is there already stays. Doing it twice changes nothing."""
-    from spadework.records.store.copies import take_in
+    import os
+    import tempfile
+
+    from spadework.records.store.copies import restore, take_in
     from spadework.records.store.opening import open_store
 
-    with opened(plan, store) as kept, open_store(other, kept.comparison.question) as theirs:
-        added = take_in(kept, theirs)
+    with tempfile.TemporaryDirectory() as aside, opened(plan, store) as kept:
+        if kept.file is not None and other.exists() and os.path.samefile(other, kept.file):
+            raise stop(other.name, "is the store itself; name that of the helper")
+        question = kept.comparison.question
+        beside = Path(aside) / "readings.db"
+        with restore(other, beside, question) if other.is_dir() else open_store(other, question) as theirs:
+            added = take_in(kept, theirs)
         twice = kept.corrected_twice()
     typer.echo(f"added {added.new} rows; {added.known} were there already")
     for chain in twice:
         typer.echo(f"- corrected side by side, the last one counts: plot {chain.current.plot}, {chain.current.field}, "
                    f"{chain.current.said}")  # fmt: skip
+    typer.echo(f"What stands there twice or does not go together: {called('complete', plan, store=store)}")
 
 
 def backup(
@@ -55,6 +66,7 @@ def backup(
 
     with opened(plan, store) as kept:
         typer.echo(f"wrote {store_copies.backup(kept, folder)}")
+    typer.echo(f"Try once whether it comes back: {called('restore', folder, 'NEW-FILE')}")
 
 
 def restore(
@@ -62,13 +74,20 @@ def restore(
     store: Annotated[
         str, typer.Argument(help="File that is not there yet, or the address of a database.", show_default=False)
     ],
+    photos: Annotated[
+        Path | None,
+        typer.Option(
+            "--photos", help="Folder for photos; beside the file if left out. For a database: beside the plan."
+        ),
+    ] = None,
 ) -> None:
     """Make a store anew from a backup, after every checksum was held against its file; nothing is written over."""
     from spadework.records.store import copies as store_copies
 
     place = store if "://" in store else Path(store)
-    with store_copies.restore(folder, place) as made:
+    with store_copies.restore(folder, place, photos=photos) as made:
         typer.echo(f"wrote {made.name}: {made.count()} rows")
+    typer.echo(f"Look it over: {called('check', 'PLAN', store=store)}")
 
 
 def export(
@@ -97,6 +116,7 @@ def export(
         made = write_package(kept, folder, plots=plots, more=more, licence=licence)
     typer.echo(f"wrote {made}")
     typer.echo("The column person names people. Think of them before you publish the folder.")
+    typer.echo(f"Whoever gets it reads it back: {called('import', folder, 'NEW-FILE')}")
 
 
 def import_(
@@ -108,6 +128,7 @@ def import_(
 
     with read_package(package, store) as made:
         typer.echo(f"wrote {store}: {made.count()} rows")
+    typer.echo(f"Look it over: {called('check', 'PLAN', store=str(store))}")
 
 
 def check(plan: PlanArgument, store: StoreOption = None) -> None:
@@ -138,7 +159,7 @@ def beside(
 ) -> None:
     """Hold what was measured against plan and estimate: same unit, by system, how far off, and room for the reason."""
     from spadework.estimate import estimate
-    from spadework.present.compare.page import write_compare
+    from spadework.present.document.written import write_pages
     from spadework.present.files import write_text
     from spadework.present.report.measured import measured_json, measured_report, measured_text
 
@@ -146,7 +167,7 @@ def beside(
     found = found_beside(plan, made, store, reasons)
     invented = made.plan.invented
     typer.echo(measured_text(found, invented=invented))
-    for path in write_compare(measured_report(found, made), html, pdf):
+    for path in write_pages(measured_report(found, made), html, pdf):
         typer.echo(f"wrote {path}")
     if json is not None:
         typer.echo(f"wrote {write_text(json, measured_json(found, invented=invented))}")

@@ -17,6 +17,7 @@ __all__ = [
     "PlanArgument",
     "PlotOption",
     "StoreOption",
+    "called",
     "opened",
     "plots_of",
     "seen_plan",
@@ -51,7 +52,7 @@ def store_path(plan: Path, store: str | None) -> Path | str:
 
 
 def opened(plan: Path, store: str | None) -> Store:
-    """Open the store of a plan.
+    """Open the store of a plan; photos lie beside the file, or beside the plan where the store is a database.
 
     Raises
     ------
@@ -64,7 +65,22 @@ def opened(plan: Path, store: str | None) -> Store:
     place = store_path(plan, store)
     if isinstance(place, Path) and not os.path.lexists(place):
         raise stop(str(place), f"there is no store yet; spadework records start {plan} --zone ZONE makes one")
-    return open_store(place, seen.plan.question)
+    photos = None if isinstance(place, Path) else seen.folder / "photos"  # a database has no folder of its own
+    return open_store(place, seen.plan.question, photos=photos)
+
+
+def called(*words: object, store: str | None = None) -> str:
+    """Return a command under ``spadework records`` as it is typed, for the same store.
+
+    Examples
+    --------
+    >>> called("take-in", Path("my field"), "harvest.csv")
+    "spadework records take-in 'my field' harvest.csv"
+    """
+    import shlex
+
+    more = ("--store", store) if store is not None else ()
+    return f"spadework records {shlex.join(str(word) for word in (*words, *more))}"
 
 
 def plots_of(plan: Path) -> dict[str, tuple[str, str]]:

@@ -52,6 +52,10 @@ def sheets(
         return
     for path in _write(seen, folder, _chosen(kind), _forms(form), samples, grid):
         typer.echo(f"wrote {path}")
+    typer.echo(
+        "Fill them in on paper or in the file; what is on paper is typed into the CSV or XLSX of the same name. "
+        f"Then: spadework records take-in {plan} FILE"
+    )
 
 
 def _list() -> str:

@@ -31,6 +31,7 @@ from spadework.exchange.package_words import readme
 from spadework.plan import Fault, PlanFaults
 from spadework.records.kinds import records
 from spadework.records.reading_row import Reading, utc_of
+from spadework.records.store.disk import to_disk, tree_to_disk
 from spadework.records.store.faults import store_fault, telling
 from spadework.records.store.opening import NEWEST
 from spadework.records.store.photos import checksum, keep_file, photos_of
@@ -107,8 +108,10 @@ def write_package(
             _write(part / DESCRIPTION, json.dumps(about, indent=1, ensure_ascii=False) + "\n")
             _write(part / _README, readme(store, resources, photos, licence=licence))
             _sums(part)
+            tree_to_disk(part)
             _free(folder)
             os.rename(part, folder)
+            to_disk(folder.parent)
         finally:
             shutil.rmtree(part, ignore_errors=True)
     return folder

@@ -95,6 +95,30 @@ class Kind:
         kind = "whole" if self.whole else "number"
         return Column(self.field, self.label, kind, unit, self.hard, self.soft, _WRITTEN)  # type: ignore[arg-type]
 
+    def usual(self, value: float) -> bool:
+        """Tell whether a figure is usual by itself.
+
+        Examples
+        --------
+        >>> dry = reading_kinds()["harvest", "dry_matter_pct"]
+        >>> dry.usual(33.5), dry.usual(52)
+        (True, False)
+        """
+        return self.soft is None or (self.soft.holds(value) and not self.looks_like_share(value))
+
+    def looks_like_share(self, value: float) -> bool:
+        """Tell whether a figure below 1 % looks like a share, 0.12 where 12 % was meant.
+
+        Examples
+        --------
+        >>> evenness = reading_kinds()["dose", "outlet_cv_pct"]
+        >>> evenness.looks_like_share(0.12), evenness.looks_like_share(12), evenness.looks_like_share(0)
+        (True, False, False)
+        """
+        if self.unit != "%" or self.soft is None or not 0 < value < min(1, self.precision + self.soft.low):
+            return False
+        return self.soft.holds(100 * value)
+
     @property
     def said_unit(self) -> str:
         """The unit behind a figure in a sentence, with a blank before it; empty for a count."""

@@ -324,7 +324,12 @@ def _of_figure(one: Reading, kinds: Kinds) -> Iterator[str]:
         yield f"{one.value:g}{unit} cannot be; allowed: {kind.hard}{unit}"
     elif kind.whole and one.value != int(one.value):
         yield f"{one.value:g} is no whole number"
-    elif kind.soft is not None and not kind.soft.holds(one.value) and not one.kept:
+    elif one.kept or kind.usual(one.value):
+        return
+    elif kind.looks_like_share(one.value):
+        what = f"{one.value:g} % looks like a share; {100 * one.value:g} % would be usual"
+        yield f"{what}; mend it, or say why it is kept"
+    else:
         yield f"{one.value:g}{unit} lies outside the usual {kind.soft}{unit}; mend it, or say why it is kept"
 
 

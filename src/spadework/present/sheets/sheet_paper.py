@@ -15,15 +15,17 @@ from spadework.present.sheets.codes import code_svg
 from spadework.records.tables.columns import Column
 from spadework.records.tables.sheet import Sheet, SheetLine
 
-__all__ = ["care_for", "sheet_pdf", "under_column"]
+__all__ = ["care_for", "sheet_pdf", "under_column", "widths_mm"]
 
 _ONCE: Final = ("person", "instrument")
 """Columns that hold for a whole page; they are written once above it."""
-_WIDTHS: Final = {"plot": 2.9, "place": 1.5, "sample": 0.75, "time": 1.1, "limit": 0.8, "note": 2.4}
-_FIGURE: Final = 1.4
-_LETTERS: Final = 9.5
-"""Letters of a name in one part of the width."""
-_ROOM_MM: Final = 138.0
+_PAGE_MM: Final = 275.0
+_MM: Final = {"plot": 40.0, "place": 24.0, "sample": 15.0, "time": 18.0, "limit": 15.0, "note": 34.0}
+"""Widths of what is not a figure; what a page has left over goes to the note."""
+_LEAST_LETTERS: Final = 9
+_MARGIN_LETTERS: Final = 2
+_WIDEST_FIGURE_MM: Final = 45.0
+_ROOM_MM: Final = 146.0
 _HIGHEST_BOX_MM: Final = 17.0
 _MOST_ON_A_PAGE: Final = 12
 _MOST_OF_ONE: Final = 9
@@ -97,11 +99,11 @@ def sheet_pdf(sheet: Sheet, *, about: str = "", invented: bool = False) -> bytes
         "defer": DEFER,
         "drawing": None,
         "explained_head": ["column", "what it holds", "usual"],
-        "explained": [[column.name, column.meaning, _usual(column)] for column in sheet.columns],
+        "explained": [[column.name, column.meaning, under_column(column)] for column in sheet.columns],
         "date": "date",
         "who": "person",
         "once": [{"name": column.name, "words": []} for column in sheet.columns if column.name == "instrument"],
-        "widths": [_WIDTHS.get(column.name, max(_FIGURE, len(column.name) / _LETTERS)) for column in inside],
+        "widths": list(widths_mm(inside).values()),
         "columns": [{"name": column.name, "under": under_column(column)} for column in inside],
         "pages": list(_pages(sheet, inside)),
         "foot": (
@@ -126,12 +128,31 @@ def care_for(word: str) -> list[list[str]]:
     return own + [[title, known[title]] for title in _CARE[word]]
 
 
+def widths_mm(columns: Sequence[Column]) -> dict[str, float]:
+    """Return how wide the columns of a page are [mm]: figures after the length of their names, none of them narrow.
+
+    Examples
+    --------
+    >>> from spadework.records.kinds import columns_of
+    >>> {name: round(width) for name, width in widths_mm(columns_of("dose")[:5]).items()}
+    {'plot': 40, 'place': 24, 'sample': 15, 'rate_m3_ha': 45, 'outlet_cv_pct': 45}
+    """
+    fixed = {column.name: _MM[column.name] for column in columns if column.name in _MM}
+    letters = {
+        column.name: max(_LEAST_LETTERS, len(column.name) + _MARGIN_LETTERS)
+        for column in columns
+        if column.name not in _MM
+    }
+    share = (_PAGE_MM - sum(fixed.values())) / sum(letters.values())
+    figures = {name: min(share * count, _WIDEST_FIGURE_MM) for name, count in letters.items()}
+    if "note" in fixed:
+        fixed["note"] += _PAGE_MM - sum(fixed.values()) - sum(figures.values())
+    wide = fixed | figures
+    return {column.name: wide[column.name] for column in columns}
+
+
 def under_column(column: Column) -> str:
-    """Return what is printed under the name of a column: its usual range with the unit."""
-    return "" if column.soft is None else _usual(column)
-
-
-def _usual(column: Column) -> str:
+    """Return what is printed under the name of a column: its usual range with the unit, or the unit alone."""
     return f"{column.soft} {column.unit}".rstrip() if column.soft is not None else column.unit
 
 

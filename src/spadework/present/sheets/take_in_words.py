@@ -9,10 +9,12 @@ from spadework.present.table import wrapped
 
 if TYPE_CHECKING:
     from spadework.records.reading_row import Reading
+    from spadework.records.sheets.read_back import Apart
+    from spadework.records.sheets.sheet_readings import Sheet
     from spadework.records.store.stock import Stock
     from spadework.records.store.take_in import Differing, Preview
 
-__all__ = ["history_text", "preview_text", "stock_text", "where"]
+__all__ = ["history_text", "preview_text", "read_back_text", "stock_text", "where"]
 
 _MOST: Final = 20
 
@@ -38,6 +40,8 @@ def preview_text(found: Preview) -> str:
     out += _listed(_differing(found.differing))
     if found.asked:
         out.append(f"- unusual, and without a reason to keep them: {len(found.asked)}")
+    if found.cannot:
+        out.append(f"- cannot be beside one another: {len(found.cannot)}")
     if found.gone:
         out.append(f"- taken in from a file of this name before, and no longer in it; they stay: {len(found.gone)}")
         out += _listed(f"{where(one)}: {one.said}" for one in found.gone)
@@ -64,6 +68,31 @@ def history_text(chains: Sequence[Sequence[str]], title: str) -> str:
     return "\n".join(out)
 
 
+def read_back_text(first: Sheet, second: Sheet, apart: Sequence[Apart]) -> str:
+    """Return in which cells two files typed from one paper differ.
+
+    Parameters
+    ----------
+    first, second : Sheet
+        The two files.
+    apart : sequence of Apart
+        From :func:`spadework.records.sheets.read_back.read_back`.
+    """
+    counts = f"{_count(len(first.readings), 'reading')} and {_count(len(second.readings), 'reading')} of {first.record}"
+    head = f"{first.file} and {second.file}: {counts}"
+    if not apart:
+        return f"{head}; they agree in every cell"
+    out = [f"{head}; {_count(len(apart), 'cell')} apart"]
+    for one in apart:
+        a, b = (f" (line {line})" if line else "" for line in (one.first_line, one.second_line))
+        out += wrapped(
+            f"{one.where}, {one.column}: {one.first} in {first.file}{a}, {one.second} in {second.file}{b}", "  ", "- "
+        )
+    out += wrapped("Look at the paper, mend the file that is wrong, and read back again. What the paper says though it is "
+                   "strange stays, with kept: and the reason in the note of both.")  # fmt: skip
+    return "\n".join(out)
+
+
 def stock_text(found: Stock) -> str:
     """Return what a store has of what is wanted as plain text.
 
@@ -86,6 +115,9 @@ def stock_text(found: Stock) -> str:
     if found.together:
         out += ["", "What does not go together"]
         out += [line for text in found.together for line in wrapped(text, "  ", "- ")]
+    if found.doubled:
+        out += ["", "There twice"]
+        out += [line for text in found.doubled for line in wrapped(text, "  ", "- ")]
     if found.twice:
         out += ["", "Corrected by two people side by side"]
         out += [line for text in found.twice for line in wrapped(text, "  ", "- ")]

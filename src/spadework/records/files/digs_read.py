@@ -21,6 +21,7 @@ __all__ = ["DigsRead", "read_digs"]
 
 _MEASURED: Final = ("seed_cm", "top_cm", "bottom_cm", "width_cm", "offset_cm", "surface_pct")
 _DEPTHS: Final = ("seed_cm", "top_cm", "bottom_cm")
+_ENOUGH_TO_TELL: Final = 4  # digs from which columns that changed places are spoken of
 _OF_THE_BAND: Final = ("bottom_cm", "width_cm", "offset_cm")
 
 
@@ -83,7 +84,7 @@ def read_digs(path: Path, rows: int, *, sheet: str | None = None) -> DigsRead:
     faults += _named_twice(lines)
     if not lines and not faults:
         faults.append(Fault("", "no dig is filled in; allowed: one line or more with something measured"))
-    faults += _in_inches(lines)
+    faults += [*_in_inches(lines), *_swapped(lines)]
     if faults:
         raise PlanFaults(faults, path.name)
     return DigsRead(
@@ -169,6 +170,23 @@ def _in_inches(lines: Sequence[Line]) -> Iterable[Fault]:
     if top < _usual("top_median_cm").low and seed < _usual("seed_median_cm").low:
         what = f"half the seeds lie shallower than {seed:g} and half the tops shallower than {top:g}: these look like inches"
         yield Fault("columns seed_cm and top_cm", f"{what}; write all depths in cm (1 inch is 2.54 cm)")
+
+
+def _swapped(lines: Sequence[Line]) -> Iterable[Fault]:
+    """Tell where every seed lies under the top of its band, and seeds and tops are usual only the other way round."""
+    gaps = np.array([_figure(line, "top_cm") - _figure(line, "seed_cm") for line in lines])
+    gaps = gaps[~np.isnan(gaps)]
+    if gaps.size < _ENOUGH_TO_TELL or (gaps >= 0).any():
+        return
+    top, seed = (_median(lines, name) for name in ("top_cm", "seed_cm"))
+    can_seed, can_top = _usual("seed_cm"), _usual("top_cm")
+    if can_seed.holds(top) and can_top.holds(seed):
+        what = (
+            f"half the seeds lie deeper than {seed:g} cm and half the tops of the band shallower than {top:g} cm: these look as "
+            "if the two columns had changed places; allowed: seed_cm from the track down to the seed, top_cm from the track "
+            "down to the band"
+        )
+        yield Fault("columns seed_cm and top_cm", what)
 
 
 def _median(lines: Sequence[Line], name: str) -> float:

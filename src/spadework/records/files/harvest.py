@@ -139,7 +139,16 @@ def read_weighed(path: Path, *, sheet: str | None = None) -> WeighedStrips:
     PlanFaults
         With every fault of the file, by line and column.
     """
-    table = read_table(path, harvest_columns(), sheet=sheet, others=False)
+    try:
+        table = read_table(path, harvest_columns(), sheet=sheet, others=False)
+    except PlanFaults as error:
+        missing = {fault.key for fault in error.faults if "is missing" in fault.what}
+        if missing >= {column_place(column.name) for column in harvest_columns() if column.needed}:
+            what = "has none of the columns of weighed strips (spadework harvest --template FILE writes them); if it is the log "
+            raise PlanFaults(
+                [Fault("", what + "of a yield sensor, say with --columns what its columns are")], path.name
+            ) from None
+        raise
     faults = list(table.faults)
     lines = [line for line in table.lines if isinstance(line.values.get("plot"), str)]
     plots = tuple(dict.fromkeys(str(line.values["plot"]) for line in lines))

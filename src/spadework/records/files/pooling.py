@@ -15,7 +15,7 @@ from spadework.records.tables.reader import column_place, read_table
 
 __all__ = ["FieldDifferences", "pooling_columns", "read_differences"]
 
-_MOST = 1e6
+_LEAST, _MOST = 0.0001, 999_999
 
 
 @dataclass(frozen=True)
@@ -62,7 +62,7 @@ def pooling_columns() -> tuple[Column, ...]:
         Column(
             "difference", "one system less the other", "number", "", Allowed(-_MOST, _MOST), needed=True, filled=True
         ),
-        Column("se", "standard error", "number", "", Allowed(1 / _MOST, _MOST), needed=True, filled=True),
+        Column("se", "standard error", "number", "", Allowed(_LEAST, _MOST), needed=True, filled=True),
         Column("standing", "how it was laid out", "word", words=("replicated", "strips", "looked", "estimated")),
         Column("note", "anything else", "text", longest=200),
     )

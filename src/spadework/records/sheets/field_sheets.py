@@ -14,7 +14,7 @@ from spadework.records.tables.workbooks import MOST_LINES
 from spadework.reference import Row, load
 from spadework.statistics.designs.randomise import Laid, lay
 
-__all__ = ["SHEETS", "field_sheet", "laid_out", "sheet_keys"]
+__all__ = ["SHEETS", "field_sheet", "laid_out", "places_in_plots", "sheet_keys"]
 
 SHEETS: Final = "sheets"
 """Table of the sheets."""
@@ -108,6 +108,25 @@ def field_sheet(key: str, read: Read, laid: Laid, *, samples: int | None = None)
         ("Time and person", "in every line of the file, the time as 2026-05-04 09:30."),
     )
     return Sheet(key, row.label, record, columns, lines, how, row.text("care"))
+
+
+def places_in_plots(read: Read) -> dict[tuple[str, str], dict[str, tuple[str, ...]]]:
+    """Return where in a plot the sheets ask for readings: by record and what they are taken in, then by system.
+
+    Under an empty system stands what holds for every system.  What is taken of loads, set-ups, days or the field is left out.
+
+    Raises
+    ------
+    PlanFaults
+        If the passes of the plan do not fit its machines.
+    """
+    return {
+        (row.text("record"), row.text("per")): {
+            system: tuple(place for place in places if place) for system, places in _places(row, read).items()
+        }
+        for row in load(SHEETS).values()
+        if row.text("taken_of") == "plots"
+    }
 
 
 def _lines(row: Row, kinds: list[Kind], read: Read, laid: Laid, samples: int | None) -> Iterator[SheetLine]:

@@ -6,7 +6,7 @@ import datetime as dt
 import hashlib
 import re
 import zoneinfo
-from collections.abc import Collection, Mapping
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
@@ -26,6 +26,7 @@ from spadework.records.reading_row import CONTENT, Reading, faults_of, name_id, 
 from spadework.records.tables.columns import Column, WrongCell, clip, read_cell
 from spadework.records.tables.plain_cells import unguarded
 from spadework.records.tables.reader import Line, column_place, read_table
+from spadework.reference import load
 
 __all__ = [
     "KEPT_MARK",
@@ -135,6 +136,10 @@ def read_sheet(
     A row counts as written down when it was taken, so that two people who take in the same sheet make the same rows.
     """
     there = kinds if kinds is not None else reading_kinds()
+    if not path.exists():
+        raise PlanFaults(
+            [Fault("", "there is no such file; `spadework sheets PLAN FOLDER` writes empty ones")], path.name
+        )
     chosen = record or record_of(path, sheet=sheet, kinds=there)
     if chosen not in records(there):
         known = records(there)
@@ -176,7 +181,7 @@ def read_sheet(
 
 
 def record_of(path: Path, *, sheet: str | None = None, kinds: Kinds | None = None) -> str:
-    """Return what the readings of a sheet belong to, by its columns.
+    """Return what the readings of a sheet belong to, by its columns; by the name of the file where they leave it open.
 
     Raises
     ------
@@ -191,10 +196,18 @@ def record_of(path: Path, *, sheet: str | None = None, kinds: Kinds | None = Non
     if most == 0:
         what = "no column names a kind of reading; the columns of figures end in their unit, such as rate_m3_ha"
         raise PlanFaults([Fault("", what)], path.name)
+    if len(best) > 1 and len(named := [record for record in best if record in _named(path)]) == 1:
+        return named[0]
     if len(best) > 1:
         what = f"its columns would do for {' and '.join(best)}; name the one that is meant with --record"
         raise PlanFaults([Fault("", what)], path.name)
     return best[0]
+
+
+def _named(path: Path) -> frozenset[str]:
+    """Return the records of sheets whose key the name of a file begins with, as printed sheets are named."""
+    name = path.stem.lower()
+    return frozenset(row.text("record") for key, row in load("sheets").items() if name.startswith(key))
 
 
 def in_layout(plot: str, plots: Collection[str]) -> bool:
@@ -291,10 +304,18 @@ def _of_line(
             instrument=unguarded(str(values["instrument"] or "")),
             note=whole,
         )
-        if one.value is not None and kind.soft is not None and not kind.soft.holds(one.value):
-            one = replace(one, kept=keep or kept, note=note)
         made.append(replace(one, made_at=utc_of(taken_at)))
-    return made, faults, empty
+    return _kept(made, figures, keep or kept, note), faults, empty
+
+
+def _kept(made: Sequence[Reading], figures: Mapping[str, Kind], reason: str, note: str) -> list[Reading]:
+    """Return the readings of a line, with the reason on those that are unusual; on all where none is so by itself."""
+    if not reason:
+        return list(made)
+    odd = {one.field for one in made if one.value is not None and not figures[one.field].usual(one.value)}
+    if not odd:  # it speaks of what they make together
+        odd = {one.field for one in made if one.value is not None}
+    return [replace(one, kept=reason, note=note) if one.field in odd else one for one in made]
 
 
 def figure_of(cell: str, kind: Kind) -> tuple[float | str, float | None]:

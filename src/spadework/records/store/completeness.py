@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
@@ -14,8 +14,10 @@ if TYPE_CHECKING:
     from spadework.plan import Plan
     from spadework.statistics.designs.randomise import Laid
 
-__all__ = ["Completeness", "Wanted", "completeness", "plots_of"]
+__all__ = ["Completeness", "Places", "Wanted", "completeness", "plots_of"]
 
+Places = Mapping[tuple[str, str], Mapping[str, tuple[str, ...]]]
+"""Places in a plot by record and what a reading is taken in, then by system; under an empty system those of every one."""
 _PER_BLOCK: Final = 100
 _SHOWN: Final = 8
 
@@ -48,6 +50,8 @@ class Completeness:
         Plots of which nothing was heard.
     others : tuple of str
         Plots that are not of the layout.
+    partly : tuple of (str, tuple of str)
+        Places of which nothing was heard though the plot has other readings, with the plots.
     """
 
     kind: Kind
@@ -57,11 +61,12 @@ class Completeness:
     nothing: tuple[tuple[str, str], ...]
     missing: tuple[str, ...]
     others: tuple[str, ...]
+    partly: tuple[tuple[str, tuple[str, ...]], ...] = ()
 
     @property
     def whole(self) -> bool:
         """True where every plot has all of its readings."""
-        return len(self.have) == len(self.wanted) and not self.few
+        return len(self.have) == len(self.wanted) and not self.few and not self.partly
 
     def said(self) -> str:
         """Return it in a sentence."""
@@ -69,6 +74,7 @@ class Completeness:
         text += f"; nothing from {_some(self.missing)}" if self.missing else ""
         text += f"; no figure from {_some([f'{plot} ({why})' for plot, why in self.nothing])}" if self.nothing else ""
         text += f"; fewer than {self.kind.count} readings from {_some(self.few)}" if self.few else ""
+        text += "".join(f"; nothing at {place} from {_some(plots)}" for place, plots in self.partly)
         return text + (f"; not of the layout: {_some(self.others)}" if self.others else "")
 
 
@@ -101,7 +107,7 @@ def plots_of(plan: Plan, laid: Laid | None = None) -> tuple[Wanted, ...]:
 
 
 def completeness(
-    readings: Iterable[Reading], plots: Sequence[Wanted], kinds: Sequence[Kind]
+    readings: Iterable[Reading], plots: Sequence[Wanted], kinds: Sequence[Kind], places: Places | None = None
 ) -> tuple[Completeness, ...]:
     """Return how complete each kind of reading is.
 
@@ -113,6 +119,8 @@ def completeness(
         Plots of the layout.
     kinds : sequence of Kind
         What is wanted of every plot.
+    places : Mapping, optional
+        Where in a plot it is wanted, from :func:`spadework.records.sheets.field_sheets.places_in_plots`.
 
     Returns
     -------
@@ -142,6 +150,13 @@ def completeness(
         }
         have = tuple(plot for plot in names if figures.get(plot))
         least = kind.count if kind.per == "plot" else 1
+        by_system = (places or {}).get((kind.record, kind.per), {})
+        lacking: dict[str, list[str]] = {}
+        for plot in plots:
+            at = {row.place for row in there.get(plot.plot, ())}
+            for place in by_system.get(plot.system, by_system.get("", ())) if at else ():
+                if place not in at:
+                    lacking.setdefault(place, []).append(plot.plot)
         out.append(
             Completeness(
                 kind,
@@ -151,6 +166,7 @@ def completeness(
                 tuple((plot, _why(there[plot])) for plot in names if plot in there and not figures[plot]),
                 tuple(plot for plot in names if plot not in there),
                 tuple(sorted(set(there) - set(names))),
+                tuple((place, tuple(lacked)) for place, lacked in lacking.items()),
             )
         )
     return tuple(out)

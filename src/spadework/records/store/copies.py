@@ -19,8 +19,9 @@ from typing import Any, Final
 from sqlalchemy import Connection, Table, select
 
 from spadework.plan import Fault, PlanFaults
+from spadework.records.store.disk import to_disk, tree_to_disk
 from spadework.records.store.faults import store_fault, telling
-from spadework.records.store.opening import copy_file, create_store, open_store
+from spadework.records.store.opening import BACKUP_FILE, BACKUP_SUMS, copy_file, create_store, open_store
 from spadework.records.store.photos import checksum, damaged_photos, keep_file, photos_of
 from spadework.records.store.schema_sql import IMPORT_BATCH, PHOTO, READING
 from spadework.records.store.store import Added, Store, insert_rows, reading_of
@@ -31,8 +32,6 @@ __all__ = ["backup", "look_over", "merge", "restore", "take_in"]
 
 _CHUNK: Final = 2_000
 _MOST_FAULTS: Final = 200
-_FILE: Final = "readings.db"
-_SUMS: Final = "checksums.txt"
 _LINE = re.compile(r"([0-9a-f]{64})  (readings\.db|photos/[0-9a-f]{2}/[0-9a-f]{64}\.(?:jpg|png|webp|heic))")
 _ARRIVAL: Final = ("source_file", "source_line", "batch", "imported_at", "person", "file")
 
@@ -70,7 +69,9 @@ def merge(one: Store, other: Store, place: Path) -> Store:
                     _insert(new, table, _union(both, table, place.name))
             _keep_photos((one, other), new)
         with telling(place.name):
+            to_disk(part)
             os.link(part, place)
+            to_disk(place.parent)
     finally:
         for left in (part, *(part.with_name(part.name + more) for more in ("-wal", "-shm"))):
             left.unlink(missing_ok=True)
@@ -174,8 +175,8 @@ def backup(store: Store, folder: Path) -> Path:
         part = folder.with_name(f".{folder.name}.part-{uuid.uuid4().hex[:8]}")
         try:
             part.mkdir()
-            _copy_readings(store, part / _FILE)
-            files = [part / _FILE]
+            _copy_readings(store, part / BACKUP_FILE)
+            files = [part / BACKUP_FILE]
             for row, file in photos_of(store):
                 if not file.is_file():
                     raise store_fault(
@@ -185,12 +186,14 @@ def backup(store: Store, folder: Path) -> Path:
                 keep_file(file, target, row.sha256)
                 files.append(target)
             sums = "".join(f"{checksum(f)}  {f.relative_to(part).as_posix()}\n" for f in sorted(set(files)))
-            with (part / _SUMS).open("w", encoding="ascii") as out:
+            with (part / BACKUP_SUMS).open("w", encoding="ascii") as out:
                 out.write(sums)
                 out.flush()
                 os.fsync(out.fileno())
+            tree_to_disk(part)
             _free(folder)
             os.rename(part, folder)
+            to_disk(folder.parent)
         finally:
             shutil.rmtree(part, ignore_errors=True)
     return folder
@@ -229,9 +232,9 @@ def restore(folder: Path, place: Path | str, question: str | None = None, *, pho
     with telling(target.name):
         target.parent.mkdir(parents=True, exist_ok=True)
         for sha, name in files:
-            if name != _FILE:
+            if name != BACKUP_FILE:
                 keep_file(folder / name, beside / Path(name).relative_to("photos"), sha)
-        copy_file(folder / _FILE, target)
+        copy_file(folder / BACKUP_FILE, target)
     store = open_store(target, question, photos=beside)
     if wrong := look_over(store):
         store.close()
@@ -242,10 +245,13 @@ def restore(folder: Path, place: Path | str, question: str | None = None, *, pho
 
 def _into_database(folder: Path, place: str, question: str | None, photos: Path | None) -> Store:
     with tempfile.TemporaryDirectory() as name:
-        copy = Path(name) / _FILE  # opening a file writes to it, and a backup stays as it is
-        shutil.copyfile(folder / _FILE, copy)
+        copy = Path(name) / BACKUP_FILE  # opening a file writes to it, and a backup stays as it is
+        shutil.copyfile(folder / BACKUP_FILE, copy)
         with open_store(copy, question, photos=folder / "photos") as old:
             about = old.comparison
+            if photos is None and photos_of(old):
+                what = "a database keeps no photos itself; name a folder for them with --photos, such as photos beside the plan"
+                raise store_fault(clip(folder.name), what)
             try:
                 new = create_store(place, about.question, about.zone, invented=about.invented, photos=photos)
             except PlanFaults:
@@ -273,22 +279,24 @@ def _copy_readings(store: Store, target: Path) -> None:
 def _sound(folder: Path) -> list[tuple[str, str]]:
     """Return checksum and name of every file of a backup, all of them sound."""
     with telling(clip(folder.name)):
-        if not (folder / _SUMS).is_file():
-            raise store_fault(clip(folder.name), f"is no backup; there is no {_SUMS} in it")
-        lines = (folder / _SUMS).read_text("ascii", errors="replace").splitlines()
+        if not folder.exists():
+            raise store_fault(clip(folder.name), "there is no such folder")
+        if not (folder / BACKUP_SUMS).is_file():
+            raise store_fault(clip(folder.name), f"is no backup; there is no {BACKUP_SUMS} in it")
+        lines = (folder / BACKUP_SUMS).read_text("ascii", errors="replace").splitlines()
         faults, files = [], []
         for number, line in enumerate(lines, 1):
             said = _LINE.fullmatch(line)
             if said is None:
-                faults.append(Fault(_SUMS, f'"{clip(line)}" is no checksum and name of a backup', number))
+                faults.append(Fault(BACKUP_SUMS, f'"{clip(line)}" is no checksum and name of a backup', number))
             elif not (folder / said[2]).is_file():
                 faults.append(Fault(said[2], "is gone from the backup; use another one", number))
             elif checksum(folder / said[2]) != said[1]:
                 faults.append(Fault(said[2], "is damaged; use another backup", number))
             else:
                 files.append((said[1], said[2]))
-        if not faults and _FILE not in {name for _, name in files}:
-            faults.append(Fault(_SUMS, f"names no {_FILE}; use another backup"))
+        if not faults and BACKUP_FILE not in {name for _, name in files}:
+            faults.append(Fault(BACKUP_SUMS, f"names no {BACKUP_FILE}; use another backup"))
     if faults:
         raise PlanFaults(faults[:_MOST_FAULTS], folder.name)
     return files

@@ -1,29 +1,25 @@
-"""Readings held against one another: what should agree, and does not, in a sentence each.
+"""Sums over a field held against one another: what should agree, and does not, in a sentence each.
 
 A sentence is a remark and no verdict; the readings stay as they are.  A function returns nothing where all is well.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 from typing import Final
 
 from spadework.ranges import require
-from spadework.records.reading_row import Reading, utc_of
+from spadework.records.reading_row import utc_of
 from spadework.records.tables.columns import clip
 from spadework.reference import constants
 
 __all__ = [
     "STEPS",
-    "ammonium_below_total",
     "areas_agree",
-    "depths_add_up",
     "diesel_agrees",
-    "hits_within_points",
     "in_order_of_time",
     "nitrogen_plausible",
-    "plants_below_seeds",
     "slurry_agrees",
     "units_flip",
 ]
@@ -118,52 +114,6 @@ def diesel_agrees(filled_l: float, plots_l: Sequence[float], road_l: float = 0.0
     return _balance(filled_l, float(plots.sum()) + road_l, "fuel_balance_share", *said)
 
 
-def ammonium_below_total(readings: Iterable[Reading]) -> tuple[str, ...]:
-    """Find loads whose ammonium nitrogen is more than their total nitrogen.
-
-    Parameters
-    ----------
-    readings : iterable of Reading
-        What counts now; loads are told apart by plot, place and sample.
-    """
-    pairs = _pairs(readings, "slurry", "ammonium_n_kg_m3", "total_n_kg_m3")
-    return tuple(
-        f"{where}: ammonium nitrogen {ammonium:g} kg/m3 is more than the total nitrogen {total:g} kg/m3; "
-        "one of the two was misread or mixed up"
-        for where, (ammonium, total) in pairs.items()
-        if ammonium > total
-    )
-
-
-def plants_below_seeds(readings: Iterable[Reading], seeds_m2: float) -> tuple[str, ...]:
-    """Find counts with more plants than seeds were laid.
-
-    Parameters
-    ----------
-    readings : iterable of Reading
-        What counts now.
-    seeds_m2 : float
-        Seeds laid per square metre [1/m2].
-    """
-    require("seeds_m2", seeds_m2, 0, 50, "1/m2")
-    return tuple(
-        f"{_where(one)}: {one.value:g} plants per square metre stand where {seeds_m2:g} seeds were laid; "
-        "look at the length counted and the setting of the planter"
-        for one in readings
-        if (one.record, one.field) == ("stand", "plants_m2") and one.value is not None and one.value > seeds_m2
-    )
-
-
-def hits_within_points(readings: Iterable[Reading]) -> tuple[str, ...]:
-    """Find lines with more hits of residue than points were looked at."""
-    pairs = _pairs(readings, "residue", "hits", "points")
-    return tuple(
-        f"{where}: {hits:g} hits of {points:g} points cannot be; one of the two was misread"
-        for where, (hits, points) in pairs.items()
-        if hits > points
-    )
-
-
 def nitrogen_plausible(
     yield_dm_t_ha: float, n_share: float, supplied_kg_ha: float, soil_kg_ha: float
 ) -> tuple[str, ...]:
@@ -251,26 +201,6 @@ def units_flip(rows: int, dug: Iterable[tuple[int, str, int]]) -> tuple[str, ...
     return tuple(out)
 
 
-def depths_add_up(readings: Iterable[Reading]) -> tuple[str, ...]:
-    """Find digs where seed depth and distance to the band do not add up to the depth of the band.
-
-    Parameters
-    ----------
-    readings : iterable of Reading
-        What counts now: depths of seed and of the top of the band, and the distance between them, from one surface.
-    """
-    tops = _pairs(readings := tuple(readings), "band", "seed_cm", "gap_cm")
-    found = {_where(one): one.value for one in readings if (one.record, one.field) == ("band", "top_cm")}
-    limit = constants(_TABLE).depth_sum_cm
-    out = []
-    for where, (seed, gap) in tops.items():
-        top = found.get(where)
-        if top is not None and abs(seed + gap - top) > limit:
-            what = f"{where}: seed {seed:g} cm and {gap:g} cm down to the band make {seed + gap:g} cm"
-            out.append(f"{what}, but its top was written down at {top:g} cm; one of the three was misread")
-    return tuple(out)
-
-
 def _balance(one: float, other: float, key: str, first: str, second: str, unit: str, look: str) -> tuple[str, ...]:
     limit, mean = constants(_TABLE)[key].value, (one + other) / 2
     if abs(one - other) <= limit * mean:
@@ -278,19 +208,3 @@ def _balance(one: float, other: float, key: str, first: str, second: str, unit: 
     apart = f"{abs(one - other) / mean:.0%}".replace("%", " %")
     head = f"{first} {one:.3g} {unit}, {second} {other:.3g} {unit}: {apart} apart, more than {limit * 100:g} %"
     return (f"{head}; look at {look}",)
-
-
-def _pairs(readings: Iterable[Reading], record: str, one: str, other: str) -> dict[str, tuple[float, float]]:
-    """Return two fields that were read in the same place, by that place."""
-    found: dict[str, dict[str, float]] = {}
-    for reading in _figures(readings, record):
-        found.setdefault(_where(reading), {})[reading.field] = float(reading.value or 0)
-    return {where: (both[one], both[other]) for where, both in found.items() if one in both and other in both}
-
-
-def _figures(readings: Iterable[Reading], record: str) -> Iterator[Reading]:
-    return (one for one in readings if one.record == record and one.value is not None)
-
-
-def _where(one: Reading) -> str:
-    return f"plot {clip(one.plot)}" + (f", {clip(one.place)}" if one.place else "") + f", sample {one.sample}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import errno
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any, Final
@@ -13,6 +14,7 @@ from spadework.plan import Fault, PlanFaults
 
 __all__ = ["store_fault", "telling"]
 
+_PART: Final = re.compile(r"\.(.+)\.part-[0-9a-f]{8}")
 _NOTHING_CHANGED: Final = "nothing of this was stored, and what was stored before is there as it was"
 _SQLITE: Final = {
     "SQLITE_FULL": f"the disk is full; {_NOTHING_CHANGED}; make room and add it again",
@@ -43,8 +45,16 @@ _SYSTEM: Final = {
 
 
 def store_fault(name: str, what: str) -> PlanFaults:
-    """Return one fault of a store as an error."""
-    return PlanFaults([Fault("", what)], name)
+    """Return one fault of a store as an error; a file that is still being made has the name that it will have.
+
+    Examples
+    --------
+    >>> print(store_fault(".all.db.part-1a2b3c4d", "is damaged"))
+    all.db: 1 fault
+      is damaged
+    """
+    unfinished = _PART.fullmatch(name)
+    return PlanFaults([Fault("", what)], unfinished[1] if unfinished else name)
 
 
 @contextmanager
@@ -78,6 +88,10 @@ def _of_database(error: Any) -> str:
     state = getattr(error, "sqlstate", None)
     if state in _SERVER:
         return _SERVER[state]
+    if "does not exist" in str(error) and "database" in str(
+        error
+    ):  # refused before there is a connection, without a code
+        return _SERVER["3D000"]
     if type(error).__name__ == "OperationalError" and state is None and not code:
         return "the server does not answer; if it was adding, add it again: nothing is stored twice"
     text = " ".join(str(error).split())

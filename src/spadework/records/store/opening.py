@@ -20,6 +20,7 @@ from sqlalchemy.pool import QueuePool
 from spadework.plan.faults import nearest
 from spadework.records.kinds import Kinds
 from spadework.records.reading_row import name_id
+from spadework.records.store.disk import to_disk
 from spadework.records.store.faults import store_fault, telling
 from spadework.records.store.schema_sql import COMPARISON
 from spadework.records.store.transactions import reading_from, writing_to
@@ -29,6 +30,8 @@ if TYPE_CHECKING:
     from spadework.records.store.store import Store
 
 __all__ = [
+    "BACKUP_FILE",
+    "BACKUP_SUMS",
     "NEWEST",
     "comparison_id",
     "copy_file",
@@ -36,6 +39,10 @@ __all__ = [
     "open_store",
 ]
 
+BACKUP_FILE: Final = "readings.db"
+"""Name of the store in the folder of a backup."""
+BACKUP_SUMS: Final = "checksums.txt"
+"""Name of the file with its checksums."""
 NEWEST: Final = "0001"
 """Version of the tables that this release reads and writes."""
 _MIGRATIONS: Final = "migrations"
@@ -128,7 +135,7 @@ def open_store(
     Raises
     ------
     PlanFaults
-        If it is not there, is no store, is damaged, or was written by a newer release.
+        If it is not there, is no store, is part of a backup, is damaged, or was written by a newer release.
     """
     from spadework.records.store.store import Store
 
@@ -136,6 +143,9 @@ def open_store(
     server = _is_server(place)
     if not server and not Path(place).is_file():
         raise store_fault(name, "there is no such store")
+    if not server and Path(place).name == BACKUP_FILE and (Path(place).parent / BACKUP_SUMS).is_file():
+        what = "is part of a backup, which would not be one any more after it was opened"
+        raise store_fault(name, f"{what}; restore it beside and open that: spadework records restore FOLDER NEW-FILE")
     with telling(name):
         engine = _server(str(place)) if server else _file(Path(place))
         try:
@@ -196,23 +206,15 @@ def copy_file(source: Path, target: Path) -> None:
                 new.close()
         finally:
             old.close()
-        _to_disk(part)
+        to_disk(part)
         os.link(part, target)  # fails where something is there
-        _to_disk(target.parent)
+        to_disk(target.parent)
     except sqlite3.Error as error:
         from sqlalchemy.exc import OperationalError
 
         raise OperationalError("copy", None, error) from error
     finally:
         part.unlink(missing_ok=True)
-
-
-def _to_disk(path: Path) -> None:
-    handle = os.open(path, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
 
 
 def _name(place: Path | str) -> str:
@@ -284,9 +286,9 @@ def _make_file(path: Path, row: dict[str, Any], name: str) -> None:
     try:
         part.touch(exist_ok=False)
         _fill(_file(part), row, name)
-        _to_disk(part)
+        to_disk(part)
         os.link(part, path)
-        _to_disk(path.parent)
+        to_disk(path.parent)
     finally:
         for left in (part, *(part.with_name(part.name + more) for more in ("-wal", "-shm", "-journal"))):
             left.unlink(missing_ok=True)

@@ -12,6 +12,7 @@ from sqlalchemy import select
 
 from spadework.plan import Fault, PlanFaults
 from spadework.records.reading_row import new_id, now, utc_of
+from spadework.records.store.disk import to_disk
 from spadework.records.store.faults import store_fault, telling
 from spadework.records.store.schema_sql import PHOTO
 from spadework.records.store.store import Store
@@ -162,11 +163,7 @@ def keep_file(file: Path, target: Path, sha: str) -> None:
         if found.hexdigest() != sha:
             raise store_fault(clip(file.name), "is damaged, or was changed while it was copied; nothing was kept")
         os.replace(part, target)
-        handle = os.open(target.parent, os.O_RDONLY)
-        try:
-            os.fsync(handle)
-        finally:
-            os.close(handle)
+        to_disk(target.parent)
     finally:
         part.unlink(missing_ok=True)
 

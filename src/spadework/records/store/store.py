@@ -5,7 +5,7 @@ What was added is told to have been added only when it is on the disk.  Adding t
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, fields
 from itertools import islice
 from operator import attrgetter, itemgetter
@@ -203,14 +203,16 @@ class Store:
         return chains_of(self._read(self._mine().where(in_chains(roots))))
 
     def current(
-        self, record: str | None = None, field: str | None = None, *, plot: str | None = None
+        self, record: str | None = None, field: str | None = None, *, plot: str | Collection[str] | None = None
     ) -> tuple[Reading, ...]:
         """Return what counts now: of every reading that was corrected, the last correction.
 
         Parameters
         ----------
-        record, field, plot : str, optional
+        record, field : str, optional
             Only these.
+        plot : str or collection of str, optional
+            Only this plot, or these.
 
         Returns
         -------
@@ -219,7 +221,11 @@ class Store:
             the later correction; :meth:`corrected_twice` lists such readings.
         """
         wanted = {"record": record, "field": field, "plot": plot}
-        limits = [READING.c[name] == said for name, said in wanted.items() if said is not None]
+        limits = [
+            READING.c[name] == said if isinstance(said, str) else READING.c[name].in_(said)
+            for name, said in wanted.items()
+            if said is not None
+        ]
         last = _last()
         with telling(self.name), reading_from(self.engine) as connection:
             found = connection.execute(self._mine().where(last, *limits).execution_options(yield_per=_CHUNK))

@@ -5,7 +5,7 @@ Taking in the same sheet again changes nothing.  A figure that differs from the 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
@@ -14,13 +14,14 @@ from spadework.records.kinds import Kinds
 from spadework.records.reading_row import Reading, faults_of, name_id, now
 from spadework.records.sheets.sheet_readings import Sheet, Slot, content_id, read_sheet, slot_of
 from spadework.records.store.chains import Chain, chains_of, newest
+from spadework.records.store.combined import Given, Unlikely, reading_checks, unlikely
 from spadework.records.store.faults import telling
 from spadework.records.store.schema_sql import READING
 from spadework.records.store.store import Added, Batch, Store, reading_of
 from spadework.records.store.transactions import reading_from
 from spadework.records.tables.reader import column_place
 
-__all__ = ["Differing", "Preview", "held_against", "preview", "take_in"]
+__all__ = ["Differing", "Preview", "held_against", "preview", "take_in", "unlikely_with"]
 
 _SAID = ("value", "nothing", "limit", "person", "instrument", "note")
 _WORDS = {"person": "person", "instrument": "instrument", "note": "note"}
@@ -55,6 +56,8 @@ class Preview:
         Unusual figures among the new and the differing that need a reason to be kept.
     gone : tuple of Reading
         Taken in from a file of this name before and no longer in it; they stay in the store.
+    cannot : tuple of Fault
+        What follows from several readings and cannot be.
     """
 
     sheet: Sheet
@@ -64,11 +67,12 @@ class Preview:
     differing: tuple[Differing, ...]
     asked: tuple[Fault, ...]
     gone: tuple[Reading, ...]
+    cannot: tuple[Fault, ...] = ()
 
     @property
     def faults(self) -> tuple[Fault, ...]:
         """Everything that stands in the way, questions included."""
-        return (*self.sheet.faults, *self.asked)
+        return (*self.sheet.faults, *self.cannot, *self.asked)
 
 
 def preview(
@@ -79,6 +83,7 @@ def preview(
     plots: Collection[str] = (),
     keep: Mapping[int, str] | None = None,
     sheet: str | None = None,
+    given: Given | None = None,
 ) -> Preview:
     """Hold a filled sheet against the store; nothing is written.
 
@@ -96,6 +101,8 @@ def preview(
         By line, why its unusual figures are right.
     sheet : str, optional
         Sheet of a workbook; the first that is shown if left out.
+    given : Mapping, optional
+        Figures of the plan, from :func:`spadework.records.store.combined.given_by`.
 
     Returns
     -------
@@ -117,10 +124,10 @@ def preview(
         sheet=sheet,
         kinds=store.kinds,
     )
-    return held_against(store, read)
+    return held_against(store, read, given)
 
 
-def held_against(store: Store, read: Sheet) -> Preview:
+def held_against(store: Store, read: Sheet, given: Given | None = None) -> Preview:
     """Hold a sheet that was read against the store; nothing is written."""
     chains = _chains(store, read)
     by_slot: dict[Slot, list[Chain]] = {}
@@ -142,7 +149,10 @@ def held_against(store: Store, read: Sheet) -> Preview:
         else:
             last = newest([chain.current for chain in there])
             differing.append(Differing(last, one, _what(last, one)))
-    asked = [*_asked(new, store.kinds), *_asked([one.new for one in differing], store.kinds)]
+    fresh = [*new, *(one.new for one in differing)]
+    odd = unlikely_with(store, fresh, {one.old.id for one in differing}, given)
+    asked = [*_asked(fresh, store.kinds), *_asked_together(odd, fresh)]
+    cannot = tuple(_placed(one, fresh, "") for one in odd if one.cannot)
     here = {slot_of(one) for one in read.readings}
     gone = [
         chain.current
@@ -150,7 +160,38 @@ def held_against(store: Store, read: Sheet) -> Preview:
         if all(one.source_file == read.file for one in chain.readings)
         and not any(slot_of(one) in here for one in chain.readings)
     ]
-    return Preview(read, tuple(new), known, tuple(since), tuple(differing), tuple(asked), tuple(gone))
+    return Preview(read, tuple(new), known, tuple(since), tuple(differing), tuple(asked), tuple(gone), cannot)
+
+
+def unlikely_with(
+    store: Store, fresh: Sequence[Reading], replaced: Collection[str] = (), given: Given | None = None
+) -> tuple[Unlikely, ...]:
+    """Return what would be unlikely if readings were added, and follows from at least one of them.
+
+    Parameters
+    ----------
+    store : Store
+        Where they would go.
+    fresh : sequence of Reading
+        Those to add.
+    replaced : collection of str
+        Ids of the readings that they stand in for.
+    given : Mapping, optional
+        Figures of the plan.
+    """
+    of = {(one.record, one.field) for one in fresh}
+    checks = [check for check in reading_checks() if of & set(check.fields.values())]
+    plots = {one.plot for one in fresh}
+    fields = sorted({field for check in checks for field in check.fields.values()})
+    there = [one for field in fields for one in store.current(*field, plot=plots) if one.id not in replaced]
+    mine = {one.id: one for one in fresh}
+    found = unlikely([*there, *fresh], given, checks)
+    return tuple(
+        one
+        for one in found
+        if (new := [mine[used.id] for used in one.readings if used.id in mine])
+        and (one.cannot or not any(used.kept for used in new))
+    )
 
 
 def take_in(store: Store, found: Preview, *, person: str, why: str = "") -> Added:
@@ -241,9 +282,25 @@ def _asked(readings: Iterable[Reading], kinds: Kinds) -> list[Fault]:
     return [
         Fault(
             column_place(one.field),
-            fault.what + f' (--keep "{one.source_line}: why", or kept: why in the note)',
+            fault.what + _how_to_keep(one),
             one.source_line,
         )
         for one in readings
         for fault in faults_of(one, kinds)
     ]
+
+
+def _asked_together(odd: Iterable[Unlikely], fresh: Sequence[Reading]) -> list[Fault]:
+    return [_placed(one, fresh, "; mend it, or say why it is kept") for one in odd if not one.cannot]
+
+
+def _placed(odd: Unlikely, fresh: Sequence[Reading], ask: str) -> Fault:
+    """Return a fault at the first line of a sheet that an unlikely figure follows from."""
+    mine = {one.id for one in fresh}
+    first = next(one for one in odd.readings if one.id in mine)
+    what = f"{odd.said}{ask}{_how_to_keep(first) if ask else ''}"
+    return Fault(column_place(first.field), what, first.source_line)
+
+
+def _how_to_keep(one: Reading) -> str:
+    return f' (--keep "{one.source_line}: why", or kept: why in the note)'

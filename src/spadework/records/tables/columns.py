@@ -157,8 +157,14 @@ def _number(cell: str, column: Column) -> float:
     if column.kind == "whole" and value != int(value):
         raise WrongCell(f"{cell} is no whole number; allowed: {column.allowed}")
     if column.hard is not None and not column.hard.holds(value):
-        raise WrongCell(f"{cell} cannot be; allowed: {column.allowed}{_in_mm(value, column)}")
+        raise WrongCell(f"{cell} cannot be; allowed: {column.allowed}{_in_mm(value, column)}{_as_share(value, column)}")
     return value
+
+
+def _as_share(value: float, column: Column) -> str:
+    if column.unit != "%" or column.soft is None or not 0 < value < 1 or not column.soft.holds(100 * value):
+        return ""
+    return f"; if a share was meant, write {100 * value:g}"
 
 
 def _in_mm(value: float, column: Column) -> str:

@@ -84,6 +84,7 @@ def read_table(
     sheet: str | None = None,
     others: bool = True,
     if_missing: Mapping[str, str] | None = None,
+    most_lines: int = MOST_LINES,
 ) -> Table:
     """Read a table from a CSV file or an XLSX workbook.
 
@@ -99,6 +100,8 @@ def read_table(
         True where further columns are left alone; False where they are a fault.
     if_missing : Mapping, optional
         What to add, by column, where a needed one is not there.
+    most_lines : int
+        Lines that a CSV file may have; a sheet of a workbook never more than the usual.
 
     Returns
     -------
@@ -110,11 +113,12 @@ def read_table(
     PlanFaults
         If the file cannot be read, or its first line or a whole line is wrong.
     """
-    rows, remarks = _rows(path, sheet)
+    rows, remarks = _rows(path, sheet, most_lines)
     known = {column.name: column for column in columns}
     needed = [column.name for column in columns if column.needed]
     if not rows:
-        what = f"holds nothing; allowed: a line of columns ({', '.join(needed)}) and figures"
+        named = f" ({', '.join(needed)})" if needed else ""
+        what = f"holds nothing; allowed: a line of columns{named} and figures"
         raise PlanFaults([Fault("", what)], path.name)
     at, head = rows[0]
     names = tuple(cell.strip().lower() for cell in head)
@@ -188,7 +192,7 @@ def _figure(cell: str) -> bool:
         return False
 
 
-def _rows(path: Path, sheet: str | None) -> tuple[_Rows, _Rows]:
+def _rows(path: Path, sheet: str | None, most_lines: int) -> tuple[_Rows, _Rows]:
     """Return the lines that hold anything, and those that are remarks, with their numbers."""
     data = file_content(path)
     if is_workbook(data) or is_locked_or_old(data):
@@ -200,9 +204,9 @@ def _rows(path: Path, sheet: str | None) -> tuple[_Rows, _Rows]:
     else:
         if sheet is not None:
             raise PlanFaults([Fault("--sheet", f'"{clip(sheet)}" is asked for, but this is no workbook')], path.name)
-        body, remarks = _cut(file_text(data, path), path)
-    if len(body) > MOST_LINES:
-        raise PlanFaults([Fault("", f"has {len(body)} lines; allowed: up to {MOST_LINES}")], path.name)
+        body, remarks = _cut(file_text(data, path), path, most_lines)
+    if len(body) > most_lines:
+        raise PlanFaults([Fault("", f"has {len(body)} lines; allowed: up to {most_lines}")], path.name)
     long = [
         Fault("", f"a cell holds {len(cell)} characters; allowed: up to {_LONGEST_CELL}", number)
         for number, cells in body
@@ -214,7 +218,7 @@ def _rows(path: Path, sheet: str | None) -> tuple[_Rows, _Rows]:
     return body, remarks
 
 
-def _cut(text: str, path: Path) -> tuple[_Rows, _Rows]:
+def _cut(text: str, path: Path, most_lines: int) -> tuple[_Rows, _Rows]:
     """Return lines and remarks of a text, cut at semicolons, else tabs, else commas."""
     numbered = [(n, line) for n, line in enumerate(LINE_ENDS.split(text), 1) if line.strip(' \t;,"')]
     if numbered and _SAYS_MARK.fullmatch(numbered[0][1].strip('"')):
@@ -222,8 +226,8 @@ def _cut(text: str, path: Path) -> tuple[_Rows, _Rows]:
     body = [(n, line) for n, line in numbered if not line.lstrip(' "').startswith("#")]
     if not body:
         return [], []
-    if len(body) > MOST_LINES:
-        raise PlanFaults([Fault("", f"has {len(body)} lines; allowed: up to {MOST_LINES}")], path.name)
+    if len(body) > most_lines:
+        raise PlanFaults([Fault("", f"has {len(body)} lines; allowed: up to {most_lines}")], path.name)
     mark = next((m for m in ";\t" if m in body[0][1]), ",")
     remarks = [(n, line.split(mark)[: MOST_COLUMNS + 1]) for n, line in numbered if line.lstrip(' "').startswith("#")]
     rows, faults = [], []
