@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from dataclasses import replace
 
 import numpy as np
 from hypothesis import given, settings
@@ -12,12 +13,15 @@ from shapely import affinity
 from shapely.geometry import Polygon
 
 from layout_made import PLANTER, PLOUGH, STRIP, host, laid, outfit, rules, twelve
+from spadework.layout.changes import swapped
 from spadework.layout.ground import usable
 from spadework.layout.lines import driving, needs
 from spadework.layout.pegs import cross, pegs
-from spadework.layout.place import CannotPlace, Placed, open_ground, place, swapped
+from spadework.layout.place import CannotPlace, Placed, open_ground, place
+from spadework.layout.row_units import row_units
+from spadework.layout.runs import runs_over
 from spadework.layout.search import to_field, to_heading
-from spadework.layout.widths import plot_widths, row_units
+from spadework.layout.widths import plot_widths
 
 WIDTH = twelve()
 
@@ -84,8 +88,6 @@ def test_tapes_find_every_peg_again(placed: Placed) -> None:
 @settings(max_examples=20)
 @given(layouts(), st.floats(5, 60), st.floats(8, 30))
 def test_no_pass_outlasts_the_tank_unless_told_and_slurry_adds_up(placed: Placed, dose: float, tank: float) -> None:
-    from dataclasses import replace
-
     spreading = replace(STRIP, tank_m3=tank)
     chain = [(system, [spreading, PLANTER] if system == "strip" else [PLANTER]) for system in placed.systems]
     jobs = driving(placed, chain, {"strip": dose})
@@ -143,6 +145,33 @@ def test_widths_hold_the_header_between_the_guards(units: int, header: float, gu
         assert fit.passes * other >= one.width_m - 0.006
         if fit.goes == "guard":
             assert fit.over_m / 2 <= min(one.left_guard, one.right_guard) * 0.75 + 1e-6
+
+
+@given(st.floats(1.5, 48), st.floats(0.5, 30), st.just(0.0) | st.floats(0.01, 0.45), st.floats(0, 8))
+def test_passes_cover_the_plot_and_lie_alike_on_both_sides(
+    width: float, wide: float, overlap: float, guard: float
+) -> None:
+    machine = replace(outfit("cultivator", wide), overlap_m=overlap * wide)
+    runs = runs_over(machine, width, guard)
+    step = wide - machine.overlap_m
+    assert math.isclose(runs.covered_m, runs.count * step + machine.overlap_m, rel_tol=1e-12)
+    assert math.isclose(sum(runs.middles_m) / runs.count, width / 2, abs_tol=0.003)  # 5 mm are taken for none
+    assert runs.over_m == 0 or runs.short_m == 0
+    assert abs(runs.covered_m - width - runs.over_m + runs.short_m) < 0.005
+    assert runs.short_m / 2 <= min(0.2, guard) + 1e-6 or runs.short_m == 0
+    assert runs.over_m < 2 * wide  # never two passes that could be left out
+    assert len(runs.twice) == (runs.count - 1 if machine.overlap_m else 0)
+    assert all(math.isclose(right - left, machine.overlap_m, abs_tol=1e-9) for left, right in runs.twice)
+    assert math.isclose(runs.spread_m * runs.count, runs.covered_m, rel_tol=1e-12)
+
+
+@given(st.floats(1.5, 48), st.floats(0.5, 30), st.floats(0, 0.3), st.floats(0.01, 0.3))
+def test_more_overlap_never_takes_fewer_passes(width: float, wide: float, overlap: float, more: float) -> None:
+    less, greater = (
+        runs_over(replace(outfit("cultivator", wide), overlap_m=share * wide), width, 0.0)
+        for share in (overlap, overlap + more)
+    )
+    assert greater.count >= less.count
 
 
 @given(st.floats(-500, 500), st.floats(-500, 500), st.floats(0, 360))

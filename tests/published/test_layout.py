@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -13,15 +14,24 @@ from conftest import Check
 from layout_made import CORNERS, geojson, host, laid, outfit, rules, twelve
 from spadework.exchange.fields import read_field
 from spadework.exchange.layout_files import geojson_text, geopackage_bytes, kml_text, layout_shapes
-from spadework.layout.ground import Frame, area_on_ellipsoid
+from spadework.layout.ground import Frame
 from spadework.layout.lines import driving
 from spadework.layout.pegs import cross, pegs
 from spadework.layout.place import place
+from spadework.layout.runs import runs_over
 from spadework.layout.tools import common_width_m, repeat_of_rows
+from spadework.layout.weighed import least_area_m2, step_share
 from spadework.layout.widths import plot_widths
 
 _RULE = "Worked rule of practice: planter 4.5 m, header 6.0 m, cultivator 3.0 m, four bodies of 0.45 m; arithmetic"
 _PLAN = "Landsforsøgene, trial plan 020202222 (2022): 12 x 3.0 m, harvested 9 x 1.5 m"
+
+
+def area_on_ellipsoid(corners_deg: list[tuple[float, float]]) -> float:
+    from pyproj import Geod
+
+    longitude, latitude = zip(*corners_deg, strict=True)
+    return abs(float(Geod(ellps="WGS84").polygon_area_perimeter(longitude, latitude)[0]))
 
 
 def test_the_common_width_of_four_machines(check: Check) -> None:
@@ -140,3 +150,18 @@ def test_another_reader_finds_the_plots_where_they_are(check: Check, tmp_path: P
     areas = [area_on_ellipsoid(list(plot.exterior.coords)[:-1]) for plot in plots]
     source = f"GDAL reads our {kind}; geodesic area of 12 x 200 m"
     check(f"mean area of the plots in {kind}", source, 2400.0, float(np.mean(areas)), 0.5, unit="m2", kind="computed")
+
+
+def test_the_area_that_a_scale_asks_for(check: Check) -> None:
+    source = "Worked example: step 10 kg, 0.5 % of the weight, 10 t/ha; arithmetic"
+    check("least area", source, 2000.0, least_area_m2(10, 0.005, 10), 1e-9, unit="m2", kind="computed")
+    check("that area, 6 m wide", source, 333.0, least_area_m2(10, 0.005, 10) / 6, 0.5, unit="m", kind="computed")
+    assert step_share(10, least_area_m2(10, 0.005, 17), 17) == pytest.approx(0.005)
+
+
+def test_passes_with_their_overlap(check: Check) -> None:
+    source = "Worked example: 5 m with 0.10 m of overlap on 12 m; arithmetic"
+    runs = runs_over(replace(outfit("cultivator", 5.0), overlap_m=0.10), 12.0)
+    check("passes", source, 3, runs.count, 0, kind="computed")
+    check("ground covered", source, 14.8, runs.covered_m, 1e-9, unit="m", kind="computed")
+    check("over each border", source, 1.4, runs.over_m / 2, 1e-9, unit="m", kind="computed")

@@ -8,8 +8,10 @@ import re
 import time
 from collections.abc import Callable
 from dataclasses import replace
+from importlib.resources import as_file
 from pathlib import Path
 
+import numpy as np
 import pytest
 from shapely.geometry import LineString, Point, Polygon, box
 
@@ -18,15 +20,21 @@ from spadework.exchange.field_parts import kind_of_part
 from spadework.exchange.fields import corners_template, read_field
 from spadework.exchange.layout_changes import changed
 from spadework.exchange.layout_files import geojson_text, geopackage_bytes, kml_text, layout_shapes
+from spadework.layout.changes import moved, swapped
+from spadework.layout.from_plan import Told
 from spadework.layout.ground import Frame
 from spadework.layout.lines import driving
 from spadework.layout.pegs import cross, fixed_points, pegs
-from spadework.layout.place import CannotPlace, Placed, moved, place, swapped
-from spadework.layout.tools import common_width_m, repeat_of_rows
-from spadework.layout.widths import plot_widths, row_units, wheeled_rows
+from spadework.layout.place import CannotPlace, Placed, place
+from spadework.layout.row_units import row_units
+from spadework.layout.runs import runs_over
+from spadework.layout.tools import Outfit, common_width_m, repeat_of_rows
+from spadework.layout.widths import Fit, plot_widths, wheeled_rows
 from spadework.plan import PlanFaults
-from spadework.present.layout.map import HATCHES, hatch_patterns, layout_map
+from spadework.present.layout.map import layout_map
+from spadework.present.layout.map_key import HATCHES, hatch_patterns
 from spadework.present.layout.plot import plot_rows
+from spadework.present.layout.words import join_words, weighed_words
 from spadework.statistics.designs.layouts import Asked, Factor
 from spadework.statistics.designs.randomise import lay
 
@@ -156,9 +164,14 @@ def test_tramlines_are_laid_where_they_hit_least() -> None:
 
 def test_wheels_run_on_the_rows_they_run_on() -> None:
     # two passes of 6 m: middles at 3 and 9 m, wheels 0.65 to 1.25 m either side; rows at 0.375 + 0.75 k
-    assert wheeled_rows(16, 0.75, PLANTER) == (3, 6, 11, 14)
-    assert wheeled_rows(16, 0.75, replace(PLANTER, tracks=TRACKS[:1])) == (3, 11)
-    assert wheeled_rows(16, 0.75, outfit("roller", 6.0)) == ()
+    def rows(of: Outfit) -> tuple[int, ...]:
+        return wheeled_rows(16, 0.75, Fit(of, runs_over(of, 12.0), "nothing", (), True, ""))
+
+    assert rows(PLANTER) == (3, 6, 11, 14)
+    assert rows(replace(PLANTER, tracks=TRACKS[:1])) == (3, 11)
+    assert rows(outfit("roller", 6.0)) == ()
+    # a boom of 15 m over both borders: its one middle lies on the middle of the plot
+    assert rows(replace(outfit("boom", 15.0), tracks=TRACKS)) == (7, 10)
 
 
 def test_tapes_that_do_not_meet_are_refused() -> None:
@@ -429,3 +442,209 @@ def test_a_plot_gets_slurry_of_one_load_where_the_tank_holds_it(placed: Placed) 
     assert small.refills == 8
     assert not small.too_long
     assert driving(placed, [("strip", [replace(STRIP, tank_m3=4.0)])], {"strip": 40.0})[0].too_long
+
+
+# --- passes, and what they reach ----------------------------------------------------------------------------------
+
+
+def wide(width_m: float, overlap_m: float, *places: str) -> Outfit:
+    return replace(outfit("wide", width_m, None, *places), overlap_m=overlap_m)
+
+
+def test_passes_overlap_as_stated_and_what_is_worked_twice_is_known() -> None:
+    runs = runs_over(wide(5.0, 0.1), 12.0, 3.0)
+    assert runs.count == 3
+    assert runs.covered_m == pytest.approx(14.8)
+    assert runs.middles_m == pytest.approx((1.1, 6.0, 10.9))
+    assert [right - left for left, right in runs.twice] == pytest.approx([0.1, 0.1])
+    assert runs.spread_m == pytest.approx(14.8 / 3)
+
+
+def test_nobody_drives_once_more_for_a_hands_breadth_unless_it_would_be_measured() -> None:
+    four = runs_over(wide(3.0, 0.1), 12.0, 3.0)
+    assert (four.count, four.over_m, four.short_m) == (4, 0.0, pytest.approx(0.3))
+    assert four.middles_m[0] == pytest.approx(1.65)
+    assert runs_over(wide(3.0, 0.1), 12.0, 0.0).count == 5
+    assert runs_over(wide(3.0, 0.5), 12.0, 3.0).count == 5  # 0.75 m a side is more than a hand's breadth
+
+
+def test_row_machines_lie_edge_to_edge_whatever_overlap_is_said() -> None:
+    runs = runs_over(replace(PLANTER, overlap_m=0.3), 12.0)
+    assert runs.middles_m == (3.0, 9.0)
+    assert runs.twice == ()
+
+
+def test_a_spill_up_to_the_measured_rows_ranks_behind_one_that_leaves_the_guard_alone() -> None:
+    found = plot_widths([PLANTER, wide(15.0, 0.0)], 0.75, 6.0, guard_rows=1, most_m=24)
+    by = {one.width_m: one for one in found}
+    assert by[18.0].near  # 30 m over 18 m: 6 m on a guard of 6 m
+    assert not by[24.0].near
+    assert [one.width_m for one in found] == [24.0, 18.0, 12.0]
+    assert "0.00 m short of the measured ones" in by[18.0].fits[1].words
+
+
+def test_a_join_in_the_measured_rows_is_explained_with_what_would_avoid_it() -> None:
+    found = plot_widths([PLANTER], 0.75, 6.0, guard_rows=1, most_m=24)
+    twelve_m = next(one for one in found if one.width_m == 12)
+    assert twelve_m.joins == (8,)
+    assert twelve_m.clear_rows == 7
+    said = join_words(twelve_m, found)
+    assert "a header of up to 5.25 m (7 rows), or plots of 18 m" in said
+    narrower = plot_widths([PLANTER], 0.75, 5.25, guard_rows=1, most_m=24)
+    assert next(one for one in narrower if one.width_m == 12).joins == ()
+    assert join_words(found[0], found) == ""
+
+
+def test_the_plough_of_a_plan_is_known_as_one() -> None:
+    from importlib.resources import files
+
+    from spadework.layout.tools import outfits_of, set_of
+    from spadework.plan import read
+
+    with as_file(files("spadework.demo") / "plan.toml") as path:
+        known = {one.name: one for one in set_of(outfits_of(read(path).plan))}
+    assert known["plough, 5 furrows"].plough
+    assert known["hose boom, 15 m"].overlap_m == pytest.approx(0.5)  # table overlap
+    assert known["cultivator, 3 m"].overlap_m == pytest.approx(0.1)
+    assert known["planter, 8 rows"].overlap_m == 0
+    fit = next(
+        f for f in plot_widths([PLANTER, PLOUGH], 0.75, 6.0, guard_rows=1, most_m=12)[0].fits if f.outfit == PLOUGH
+    )
+    assert "ridge and last furrow on the borders" in fit.words
+
+
+def test_slurry_over_the_border_keeps_the_distance_to_water_and_machines_stay_in_the_field() -> None:
+    field = host(outline=box(-60, -200, 60, 200), obstacles=(), water=(LineString([(-60, -200), (-60, 200)]),))
+    near = place(field, laid(2), twelve(), rules(length_m=100.0), 0.0)
+    spilling = place(field, laid(2), twelve(), rules(length_m=100.0, over_m=6.0, slurry_over_m=1.5), 0.0)
+    water, edge = field.water[0], field.outline.exterior
+    assert min(p.polygon.distance(water) for p in near.plots) == pytest.approx(10.0, abs=0.01)
+    assert min(p.polygon.distance(water) for p in spilling.plots) >= 11.5 - 1e-6
+    assert min(p.polygon.distance(edge) for p in spilling.plots) >= 6.0 - 1e-6
+    pole = host(outline=box(-60, -200, 60, 200), obstacles=(Point(0, 0),), water=())
+    found = place(pole, laid(2), twelve(), rules(length_m=100.0, over_m=2.0), 0.0)
+    assert min(p.polygon.distance(Point(0, 0)) for p in found.plots) >= 5.0 - 1e-6
+
+
+def test_jobs_keep_the_passes_of_every_system_in_their_order(placed: Placed) -> None:
+    roll, boom, harrow = outfit("roller", 6.0), outfit("boom", 6.0), outfit("harrow", 6.0)
+    chains = [("strip", [boom, harrow, PLANTER]), ("plough", [roll, boom, PLANTER])]
+    names = [job.outfit.name for job in driving(placed, chains, {})]
+    assert names.index("roller") < names.index("boom") < names.index("harrow") < names.index("planter")
+    crossed = [("strip", [boom, harrow, PLANTER]), ("plough", [harrow, boom, PLANTER])]
+    jobs = driving(placed, crossed, {})
+    for system, chain in crossed:
+        order = [job.outfit for job in jobs if system in job.systems]
+        assert order == chain
+
+
+def test_a_dose_falls_on_all_ground_that_the_passes_cover(placed: Placed) -> None:
+    boom = wide(15.0, 0.5, "slurry")
+    job = driving(placed, [("strip", [boom])], {"strip": 30.0})[0]
+    strips = [p for p in placed.plots if p.labels[0] == "strip"]
+    assert sum(line.slurry_m3 for line in job.lines) == pytest.approx(sum(p.length_m for p in strips) * 15.0 * 30 / 1e4)
+
+
+def test_pegs_of_blocks_that_touch_name_one_another() -> None:
+    table = pegs(place(host(), laid(2), twelve(), rules(length_m=100.0), 4.5))
+    shared = [peg for peg in table.pegs if peg.same_as]
+    by_name = {peg.name: peg for peg in table.pegs}
+    assert [(peg.name, peg.same_as) for peg in shared] == [("2F1", "1F4"), ("2B1", "1B4")]
+    for peg in shared:
+        other = by_name[peg.same_as]
+        assert (peg.east_m, peg.north_m) == pytest.approx((other.east_m, other.north_m), abs=0.01)
+
+
+def test_a_heading_that_is_asked_for_along_an_edge_is_told_as_one() -> None:
+    field = host(outline=box(-80, -200, 80, 200), water=(), obstacles=())
+    assert place(field, laid(2), twelve(), rules(length_m=100.0), 180.0).along_edge
+    assert not place(field, laid(2), twelve(), rules(length_m=100.0), 12.0).along_edge
+
+
+# --- odd outlines -------------------------------------------------------------------------------------------------
+
+
+def test_a_field_across_the_date_line_is_one_field(tmp_path: Path) -> None:
+    there = [(179.998, 52.0), (-179.998, 52.0), (-179.998, 52.003), (179.998, 52.003)]
+    path = tmp_path / "field.geojson"
+    path.write_text(geojson(there, feature("ditch", "LineString", [[-179.999, 52.0], [-179.999, 52.003]])), "utf-8")
+    found = read_field(path)
+    path.write_text(geojson([(8.998, 52.0), (9.002, 52.0), (9.002, 52.003), (8.998, 52.003)]), "utf-8")
+    assert found.area_ha == pytest.approx(read_field(path).area_ha, rel=1e-9)
+    assert found.outline.buffer(0.1).contains(found.water[0])
+    assert found.frame.longitude_deg == pytest.approx(-180)
+
+
+def test_water_whose_outline_crosses_itself_is_kept_clear_as_a_whole(tmp_path: Path) -> None:
+    bow = [[9.001, 52.001], [9.002, 52.002], [9.002, 52.001], [9.001, 52.002], [9.001, 52.001]]
+    path = tmp_path / "field.geojson"
+    path.write_text(geojson(None, feature("pond", "Polygon", [bow])), "utf-8")
+    found = read_field(path)
+    assert found.water[0].is_valid
+    east, north = found.frame.metres(np.array([9.0011, 9.0019]), np.array([52.0015, 52.0015]))
+    assert all(found.water[0].buffer(0.5).contains(Point(x, y)) for x, y in zip(east, north, strict=True))
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("[1, 2]", "is no GeoJSON"),
+        (geojson([(9.0, 52.0), (9.001, 52.0), (9.002, 52.0)]), "holds no ground"),
+        (geojson([(9.0, -89.0), (9.1, -89.0), (9.1, -89.1)]), "cannot be; allowed: -180 to 180 and -85 to 85"),
+        (
+            "part,east_m,north_m,latitude,longitude\nfield,0,0,52,9\nfield,9,0,52,9.1\nfield,9,9,52.1,9\n",
+            "metres or degrees, not both",
+        ),
+    ],
+)
+def test_outlines_that_are_none_say_why(tmp_path: Path, text: str, said: str) -> None:
+    path = tmp_path / "field.txt"
+    path.write_text(text, "utf-8")
+    assert said in faults_of(path)
+
+
+def test_two_polygons_apart_of_like_size_are_two_fields(tmp_path: Path) -> None:
+    def ring(east: float, size: float = 0.004) -> dict[str, object]:
+        corners = [[east, 52.0], [east + size, 52.0], [east + size, 52.003], [east, 52.003], [east, 52.0]]
+        return {"type": "Feature", "properties": {}, "geometry": {"type": "Polygon", "coordinates": [corners]}}
+
+    path = tmp_path / "field.json"
+    path.write_text(json.dumps({"type": "FeatureCollection", "features": [ring(9.0), ring(9.01)]}), "utf-8")
+    assert 'give one of them kind = "field"' in faults_of(path)
+    path.write_text(json.dumps({"type": "FeatureCollection", "features": [ring(9.0), ring(9.01, 0.0004)]}), "utf-8")
+    assert len(read_field(path).obstacles) == 1
+
+
+def test_two_hundred_thousand_corners_are_told_to_be_thinned_out(tmp_path: Path) -> None:
+    turn = np.linspace(0, 2 * np.pi, 200_000, endpoint=False)
+    path = tmp_path / "field.geojson"
+    path.write_text(
+        geojson(list(zip((9 + 0.002 * np.cos(turn)).tolist(), (52 + 0.002 * np.sin(turn)).tolist(), strict=True))),
+        "utf-8",
+    )
+    assert "a corner every metre is enough" in faults_of(path)
+
+
+# --- what a driver reads ------------------------------------------------------------------------------------------
+
+
+def test_the_map_marks_both_ends_of_the_rows(placed: Placed) -> None:
+    drawn = layout_map(placed, pegs(placed))
+    assert ">A</text>" in drawn
+    assert ">B</text>" in drawn
+    assert "1:" not in layout_map(placed, pegs(placed), ratio=False).split("</defs>")[1]
+
+
+@pytest.mark.parametrize(
+    ("ends", "fresh", "said"),
+    [
+        (10.0, 50.0, "6 x 180 m of each plot, 1080 m2, about 5.4 t as it comes off the field"),
+        (10.0, 10.0, "For 0.5 % it would take 2000 m2"),
+        (100.0, 50.0, "Nothing of a plot is measured"),
+    ],
+)
+def test_what_lies_on_the_scale_is_said_and_whether_its_step_counts(
+    placed: Placed, ends: float, fresh: float, said: str
+) -> None:
+    told = Told("", True, 0.75, (), (), (), pegs(placed), (placed.width,), "", "", fresh)
+    assert said in weighed_words(replace(placed, rules=rules(ends_m=ends)), told)

@@ -10,17 +10,12 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from spadework.layout.ground import Host
-    from spadework.layout.place import Placed, Rules
-    from spadework.layout.tools import Outfit
-    from spadework.layout.widths import PlotWidth
+    from spadework.layout.from_plan import Asked, Told
+    from spadework.layout.place import Placed
     from spadework.plan import Read
-    from spadework.present.layout.words import Told
-    from spadework.statistics.designs.randomise import Laid
+    from spadework.present.document.blocks import Section
 
-__all__ = ["Paper", "layout"]
-
-_WIDEST_M = 200.0
+__all__ = ["Paper", "laid_out_of", "layout", "map_of", "plots_section"]
 
 
 class Paper(StrEnum):
@@ -36,7 +31,10 @@ def layout(
     ],
     field: Annotated[
         Path | None,
-        typer.Option("--field", help="Outline of the field: GeoJSON, KML, GeoPackage, .shp, or CSV of corners."),
+        typer.Option(
+            "--field",
+            help="Outline of the field, in place of the plan's: GeoJSON, KML, GeoPackage, .shp, CSV of corners.",
+        ),
     ] = None,
     out: Annotated[
         Path | None,
@@ -48,7 +46,10 @@ def layout(
     heading: Annotated[
         float | None,
         typer.Option(
-            "--heading", help="Heading of the rows from A to B, degrees from north; else the best.", min=0, max=360
+            "--heading",
+            help="Heading of the rows from A to B, degrees from north, in place of the plan's; else the best.",
+            min=0,
+            max=360,
         ),
     ] = None,
     seed: Annotated[
@@ -68,7 +69,8 @@ def layout(
 ) -> None:
     """Say which plot width fits every machine, and lay the plots out on the field: map, pegs, driving lines."""
     from spadework.app.folders import write_new
-    from spadework.exchange.fields import corners_template, read_field
+    from spadework.exchange.fields import corners_template
+    from spadework.layout.from_plan import Asked, widths_of
     from spadework.plan import Fault, PlanFaults, read
     from spadework.present.layout.table import layout_text, widths_text
 
@@ -78,18 +80,22 @@ def layout(
         write_new({path: corners_template().encode("utf-8")})
         typer.echo(f"wrote {path}")
         return
-    for option, given in (("--out", out), ("--changes", changes)):
-        if given is not None and field is None:
-            raise PlanFaults(
-                [Fault(option, "belongs to --field; give the outline of the field as well")], "the command"
+    width_m = None if width is None else _metres(width)
+    found = widths_of(seen, width_m)
+    if field is None and _outline(seen) is None:
+        needed = (("--out", out), ("--changes", changes), ("--heading", heading))
+        if alone := [option for option, given in needed if given is not None]:
+            what = (
+                'needs the outline of the field: --field FILE, or outline = "field.geojson" under [layout] of the plan'
             )
-    outfits, widths, taken = _widths(seen, width)
-    if field is None:
-        typer.echo(widths_text(widths, taken, seen.plan.question, invented=seen.plan.invented))
+            raise PlanFaults([Fault(option, what) for option in alone], "the command")
+        typer.echo(widths_text(found.all, found.taken, seen.plan.question, invented=seen.plan.invented))
         return
-    host = read_field(field, seen.plan.field.name)
-    laid, seed_from = _drawn(seen, seed)
-    placed, told = _placed(seen, host, laid, seed_from, outfits, widths, taken or widths[0], heading, changes)
+    if out is not None and os.path.lexists(out) and not os.path.isdir(out):
+        raise PlanFaults(
+            [Fault("--out", f"{out} is a file; name a folder, which is made if it is not there")], "the command"
+        )
+    placed, told = laid_out_of(seen, Asked(width_m, heading, seed), field=field, changes=changes)
     new, notes = ({}, []) if out is None else _files(out, placed, told, paper)
     write_new(new)
     typer.echo(layout_text(placed, told))
@@ -99,197 +105,76 @@ def layout(
         typer.echo(f"wrote {path}")
 
 
-def _widths(
-    seen: Read, width: str | None
-) -> tuple[tuple[tuple[str, tuple[Outfit, ...]], ...], tuple[PlotWidth, ...], PlotWidth | None]:
-    """Return the outfits of every system, the plot widths, and the one that plan or command takes."""
-    from spadework.layout.tools import outfits_of, set_of
-    from spadework.layout.widths import plot_widths
+def _metres(width: str) -> float:
     from spadework.plan import Fault, PlanFaults
     from spadework.quantities import QuantityError, parse
-    from spadework.reference import constants
 
-    plan, rules = seen.plan, constants("layout_rules")
-    said, design = plan.layout, plan.design
-    outfits, spacing = outfits_of(plan), plan.crop.row_spacing.value / 100.0
-    planters = [one for one in set_of(outfits) if "seed" in one.places and one.rows is not None]
-    if not planters:
-        what = "no machine that sows says its rows; give the planter rows = 8, so that plots are whole passes of it"
-        raise PlanFaults([Fault("machine", what)], seen.name)
-    guard = int(rules["guard_rows"].value) if said is None or said.guard_rows is None else said.guard_rows
-    header = planters[0].width_m if said is None or said.header is None else said.header.value
-    if header < spacing:
-        what = f"{header:g} m is narrower than a row ({spacing:g} m); give the working width of the header"
-        raise PlanFaults([seen.fault(what, "layout", "header")], seen.name)
-    wanted = None if design is None or design.plot_width is None else design.plot_width.value
-    if width is not None:
-        try:
-            wanted = parse(width, "m").value
-        except QuantityError as error:
-            raise PlanFaults([Fault("--width", str(error))], "the command") from None
-        if not spacing <= wanted <= _WIDEST_M:
-            what = f"{width} cannot be; allowed: {spacing:g} to {_WIDEST_M:g} m"
-            raise PlanFaults([Fault("--width", what)], "the command")
-    found = plot_widths(
-        set_of(outfits),
-        spacing,
-        header,
-        guard_rows=guard,
-        most_m=max(rules["width_most_m"].value, wanted or 0.0),
-        tramline_m=None if said is None or said.tramline is None else said.tramline.value,
-        spray_gauge_m=rules["spray_gauge_m"].value
-        if said is None or said.spray_gauge is None
-        else said.spray_gauge.value,
-        plots=len(plan.systems),
-    )
-    if not found:
-        what = f"no plot up to {rules['width_most_m'].value:g} m holds a header of {header:g} m and {guard} guard rows a side"
-        raise PlanFaults([Fault("layout", what + "; take fewer guard rows or a narrower header")], seen.name)
-    if wanted is None:
-        return outfits, found, None
-    taken = next((one for one in found if abs(one.width_m - wanted) < 0.005), None)
-    if taken is None:
-        near = sorted(found, key=lambda one: abs(one.width_m - wanted))[:3]
-        widths = ", ".join(f"{one.width_m:g} m" for one in sorted(near, key=lambda one: one.width_m))
-        what = f"{wanted:g} m is no whole number of planter passes with room for header and guard; nearest: {widths}"
-        if width is not None:
-            raise PlanFaults([Fault("--width", what)], "the command")
-        raise PlanFaults([seen.fault(what, "design", "plot_width")], seen.name)
-    return outfits, found, taken
-
-
-def _drawn(seen: Read, seed: int | None) -> tuple[Laid, str]:
-    """Return the layout as it is drawn, and where its seed comes from."""
-    from spadework.plan import Fault, PlanFaults
-    from spadework.plan.agreement.design import asked_of
-    from spadework.statistics.designs.randomise import lay
-
-    asked, said = asked_of(seen.plan), seen.plan.design
-    if asked is None or said is None:
-        what = 'says nothing of the layout; write [design] with kind = "complete blocks" and blocks = 4'
-        raise PlanFaults([Fault("design", what)], seen.name)
-    if seed is not None:
-        return lay(asked, seed), "from the command"
-    if said.seed is None:
-        what = "is missing; a layout on the field needs one, so that it can be drawn again: spadework blocks draws one"
-        raise PlanFaults([Fault("design: seed", what)], seen.name)
-    return lay(asked, said.seed), "from the plan"
-
-
-def _rules(seen: Read, host: Host) -> tuple[Rules, str]:
-    """Return the distances that the layout keeps, and where the one to water comes from."""
-    from spadework.layout.place import Rules
-    from spadework.plan import Layout, PlanFaults
-    from spadework.reference import constants
-
-    plan, table = seen.plan, constants("layout_rules")
-    said, design = plan.layout or Layout(), plan.design
-
-    def of(name: str, key: str) -> float:
-        given = getattr(said, name)
-        return float(table[key].value if given is None else given.value)
-
-    turning = of("turning", "turning_m")
-    if said.turning is None and plan.field.headland is not None:
-        turning = plan.field.headland.value
-    limits = [one for one in plan.limits if one.of == "distance to water" and one.at_least is not None]
-    water, water_from = 0.0, ""
-    if said.water is not None:
-        water, water_from = said.water.value, "from the plan"
-    elif limits:
-        strictest = max(limits, key=lambda one: one.at_least.value if one.at_least is not None else 0.0)
-        water = strictest.at_least.value if strictest.at_least is not None else 0.0
-        water_from = f"the plan's limit of {strictest.date} ({strictest.source.rstrip('.')})"
-    elif host.water:
-        what = (
-            "the field file shows water, but the plan gives no distance to keep from it; look up what applies locally and "
-            'write water = "10 m" here, or a [[limit]] of "distance to water"'
-        )
-        raise PlanFaults([seen.fault(what, "layout")], seen.name)
-    given = None if design is None or design.plot_length is None else design.plot_length.value
-    said_lie = design is not None and "blocks_lie" in design.model_fields_set
-    rules = Rules(
-        turning_m=turning,
-        lane_m=of("lane", "lane_m"),
-        side_m=of("side", "side_m"),
-        obstacle_m=of("obstacle", "obstacle_m"),
-        water_m=water,
-        ends_m=of("ends", "ends_m"),
-        length_m=table["length_m"].value if given is None else given,
-        least_m=min(table["length_least_m"].value, given or float("inf")),
-        lie=design.blocks_lie if design is not None and said_lie else "as they fit",
-    )
-    return rules, water_from
-
-
-def _placed(
-    seen: Read,
-    host: Host,
-    laid: Laid,
-    seed_from: str,
-    outfits: tuple[tuple[str, tuple[Outfit, ...]], ...],
-    widths: tuple[PlotWidth, ...],
-    taken: PlotWidth,
-    heading: float | None,
-    changes: Path | None,
-) -> tuple[Placed, Told]:
-    """Return the layout on its field with everything that is said of it."""
-    from spadework.exchange.layout_changes import changed
-    from spadework.layout.lines import driving, needs
-    from spadework.layout.pegs import pegs
-    from spadework.layout.place import CannotPlace, place
-    from spadework.plan import Fault, PlanFaults
-    from spadework.present.layout.words import Told, width_line
-    from spadework.reference import constants
-
-    rules, water_from = _rules(seen, host)
     try:
-        placed = place(host, laid, taken, rules, heading)
-    except CannotPlace as cannot:
-        raise PlanFaults([Fault("design", str(cannot))], seen.name) from None
+        return parse(width, "m").value
+    except QuantityError as error:
+        raise PlanFaults([Fault("--width", str(error))], "the command") from None
+
+
+def _outline(seen: Read) -> Path | None:
+    """Return the outline that the plan names."""
+    said = seen.plan.layout
+    return None if said is None or said.outline is None else seen.folder / said.outline
+
+
+def laid_out_of(
+    seen: Read, asked: Asked | None = None, *, field: Path | None = None, changes: Path | None = None
+) -> tuple[Placed, Told]:
+    """Return where every plot of a plan lies; outline and changes of the plan where none are given.
+
+    Raises
+    ------
+    PlanFaults
+        If there is no outline, it cannot be read, or the plots cannot be laid out on it.
+    """
+    from dataclasses import replace
+
+    from spadework.exchange.fields import read_field
+    from spadework.exchange.layout_changes import changed
+    from spadework.layout.from_plan import Asked, laid_out
+    from spadework.plan import PlanFaults
+
+    path = field or _outline(seen)
+    if path is None:
+        what = 'names no outline of the field; write outline = "field.geojson" here'
+        raise PlanFaults([seen.fault(what, "layout")], seen.name)
+    if field is None and not os.path.lexists(path):
+        what = f"there is no {path.name} where the plan looks for it; put it there, or take this line out"
+        raise PlanFaults([seen.fault(what, "layout", "outline")], seen.name)
+    said = seen.plan.layout
+    if changes is None and said is not None and said.changes is not None:
+        changes = seen.folder / said.changes
+    asked = asked or Asked()
     if changes is not None:
-        placed = changed(placed, changes)
-    plan, table = seen.plan, constants("layout_rules")
-    doses = _doses(seen)
-    jobs = driving(placed, outfits, doses)
-    set_up = table["set_up_m"].value
-    if plan.layout is not None and plan.layout.set_up is not None:
-        set_up = plan.layout.set_up.value
-    more = []
-    if not taken.works:
-        more.append(f"The plot width of {taken.width_m:g} m {width_line(taken)}.")
-    planned = plan.field.area.value
-    if abs(host.area_ha - planned) > 0.05 * planned:
-        more.append(f"The outline holds {host.area_ha:.2f} ha, the plan says {planned:g} ha: check which is meant.")
-    told = Told(
-        plan.question,
-        plan.invented,
-        plan.crop.row_spacing.value / 100.0,
-        outfits,
-        jobs,
-        needs(placed, jobs, doses, plan.crop.population.value, set_up, table["spare_share"].value),
-        pegs(placed),
-        widths,
-        seed_from,
-        water_from,
-        tuple(more),
-    )
-    return placed, told
+        table = changes
+        asked = replace(asked, change=lambda placed: changed(placed, table))
+    return laid_out(seen, read_field(path, seen.plan.field.name), asked)
 
 
-def _doses(seen: Read) -> dict[str, float]:
-    """Return the middle dose of every system that places slurry [m3/ha]."""
-    import numpy as np
+def plots_section(seen: Read) -> Section | None:
+    """Return the part of a report with the map of the plots; nothing where the plan names no outline."""
+    from spadework.plan import PlanFaults
+    from spadework.present.report.layout import layout_section, no_layout_section
 
-    from spadework.estimate import estimate
-    from spadework.estimate.chain import Chain
+    if _outline(seen) is None:
+        return None
+    try:
+        return layout_section(*laid_out_of(seen))
+    except PlanFaults as found:
+        return no_layout_section(f"{found.name}: {'; '.join(map(str, found.faults))}")
 
-    found, chain = estimate(seen, draws=100), Chain(seen)
-    return {
-        name: float(np.median(found.dose(s)))
-        for s, name in enumerate(found.systems)
-        if chain.placing_step(s) is not None
-    }
+
+def map_of(plan: Path, path: Path) -> Path:
+    """Write the map of the layout of a plan, with everything that stands on it, as PDF."""
+    from spadework.plan import read
+    from spadework.present.files import write_bytes
+    from spadework.present.layout.paper import layout_pdf
+
+    return write_bytes(path, layout_pdf(*laid_out_of(read(plan))))
 
 
 def _files(out: Path, placed: Placed, told: Told, paper: Paper) -> tuple[dict[Path, bytes], list[str]]:

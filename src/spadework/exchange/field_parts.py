@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Final
 
 from spadework.layout.ground import Frame, Host
@@ -23,7 +23,8 @@ _ALSO: Final = {
     "outline": "field", "boundary": "field", "plot": "field", "tree": "obstacle", "pole": "obstacle", "pylon": "obstacle",
     "mast": "obstacle", "hollow": "obstacle", "island": "obstacle", "ditch": "water", "stream": "water", "pond": "water",
     "river": "water", "well": "water", "spring": "water", "drain": "water", "gate": "point", "post": "point",
-    "fixed point": "point", "corner": "point",
+    "fixed point": "point", "corner": "point", "line": "obstacle", "power line": "obstacle", "overhead line": "obstacle",
+    "hedge": "obstacle", "wall": "obstacle", "fence": "obstacle", "house": "obstacle", "manhole": "obstacle",
 }  # fmt: skip
 _MOST_CORNERS: Final = 20_000
 
@@ -90,6 +91,8 @@ def host_of(parts: Sequence[FieldPart], file: str, *, degrees: bool, name: str =
     points are obstacles.  What was taken so is told.
     """
     faults = [fault for part in parts for fault in _wrong(part, degrees)]
+    if degrees and not faults:
+        parts = _one_side(parts)
     sorted_parts: dict[str, list[FieldPart]] = {word: [] for word in WORDS}
     silent: list[FieldPart] = []
     for part in parts:
@@ -101,6 +104,8 @@ def host_of(parts: Sequence[FieldPart], file: str, *, degrees: bool, name: str =
             near = nearest(part.word, WORDS)
             what = f'"{part.word[:40]}" is no part of a field; allowed: {", ".join(WORDS)}{near}'
             faults.append(Fault(part.place, what, part.line))
+    if not faults:
+        faults = list(_two_fields(silent, sorted_parts["field"]))
     told = [] if faults else list(_by_shape(silent, sorted_parts))
     if not faults:
         faults = list(_outline_faults(sorted_parts["field"]))
@@ -110,7 +115,7 @@ def host_of(parts: Sequence[FieldPart], file: str, *, degrees: bool, name: str =
     frame = Frame()
     if degrees:
         middle = outline.centroid
-        frame = Frame(float(middle.y), float(middle.x))
+        frame = Frame(float(middle.y), (float(middle.x) + 180) % 360 - 180)
     return _made(outline, sorted_parts, frame, told, file, name)
 
 
@@ -126,7 +131,7 @@ def _made(outline: Any, parts: dict[str, list[FieldPart]], frame: Frame, told: l
         what = f"a corner lies {far / 1000:.1f} km from the middle of the field; allowed: up to {reach / 1000:g} km. Check it"
         faults.append(Fault("field", what))
     holes = [Polygon(ring) for ring in ground.interiors]
-    kept = {kind: [_metres(part.shape, frame) for part in parts[kind]] for kind in ("obstacle", "water")}
+    kept = {kind: [_mended(_metres(part.shape, frame)) for part in parts[kind]] for kind in ("obstacle", "water")}
     for kind in kept:
         for part, shape in zip(parts[kind], kept[kind], strict=True):
             if shape.distance(ground) > reach:
@@ -169,6 +174,29 @@ def _metres(shape: Any, frame: Frame) -> Any:
     return transform(flat, moved)
 
 
+def _mended(shape: Any) -> Any:
+    """Return a shape whose edges cross themselves as the pieces that they enclose; others as they are."""
+    from shapely import make_valid
+
+    return shape if shape.is_valid else make_valid(shape, method="structure")
+
+
+def _one_side(parts: Sequence[FieldPart]) -> Sequence[FieldPart]:
+    """Return the parts with longitudes that go on past 180 degrees where a field lies across the date line."""
+    from shapely import get_coordinates, transform
+
+    east = [get_coordinates(part.shape)[:, 0] for part in parts]
+    if max(x.max() for x in east) - min(x.min() for x in east) <= 180:
+        return parts
+
+    def moved(points: Any) -> Any:
+        import numpy as np
+
+        return np.column_stack([np.where(points[:, 0] < 0, points[:, 0] + 360, points[:, 0]), points[:, 1]])
+
+    return [replace(part, shape=transform(part.shape, moved)) for part in parts]
+
+
 def _one_polygon(shape: Any) -> Any:
     return shape.geoms[0] if shape.geom_type == "MultiPolygon" else shape
 
@@ -179,10 +207,11 @@ def _wrong(part: FieldPart, degrees: bool) -> Iterator[Fault]:
 
     points = get_coordinates(part.shape)
     if not len(points):
-        yield Fault(part.place, "has no corners", part.line)
+        yield Fault(part.place, "has no corners; draw it again, or leave the shape out", part.line)
         return
     if len(points) > _MOST_CORNERS:
-        yield Fault(part.place, f"has {len(points)} corners; allowed: up to {_MOST_CORNERS}", part.line)
+        what = f"has {len(points)} corners; allowed: up to {_MOST_CORNERS}. Thin it out: a corner every metre is enough"
+        yield Fault(part.place, what, part.line)
         return
     for x, y in points.tolist():
         if not (math.isfinite(x) and math.isfinite(y)):
@@ -190,12 +219,30 @@ def _wrong(part: FieldPart, degrees: bool) -> Iterator[Fault]:
             return
         if degrees and not (-180 <= x <= 180 and -85 <= y <= 85):
             swapped = -85 <= x <= 85 and -180 <= y <= 180
+            pole = -180 <= x <= 180 and -90 <= y <= 90 and not swapped
             more = (
-                "; longitude comes first, then latitude: are they swapped?" if swapped else "; is the file in metres?"
+                "; longitude comes first, then latitude: are they swapped?"
+                if swapped
+                else "; no maize grows there"
+                if pole
+                else "; is the file in metres? Export it as longitude and latitude (WGS 84)"
             )
             what = f"longitude {x:g}, latitude {y:g} cannot be; allowed: -180 to 180 and -85 to 85 degrees{more}"
             yield Fault(part.place, what, part.line)
             return
+
+
+def _two_fields(silent: Sequence[FieldPart], named: Sequence[FieldPart]) -> Iterator[Fault]:
+    """Yield a fault where nothing says which of two polygons, apart and alike in size, is the field."""
+    found = sorted(
+        (p for p in silent if p.shape.geom_type == "Polygon" and p.shape.is_valid), key=lambda p: -p.shape.area
+    )
+    if named or len(found) < 2:
+        return
+    first, second = found[:2]
+    if second.shape.area > first.shape.area / 2 and not first.shape.intersects(second.shape):
+        what = f'could be the field, and so could {first.place}; give one of them kind = "field", or write one file for each'
+        yield Fault(second.place, what, second.line)
 
 
 def _by_shape(silent: Sequence[FieldPart], parts: dict[str, list[FieldPart]]) -> Iterator[str]:
@@ -233,6 +280,9 @@ def _outline_faults(fields: Sequence[FieldPart]) -> Iterator[Fault]:
         yield Fault(part.place, "the field is a line or a point; allowed: a closed outline", part.line)
     elif part.shape.geom_type == "MultiPolygon" and len(part.shape.geoms) > 1:
         what = "the field is in several pieces; allowed: one. Write a file for the piece that is used"
+        yield Fault(part.place, what, part.line)
+    elif part.shape.convex_hull.area == 0:
+        what = "the outline holds no ground: its corners lie on one spot or in one line; list them all the way round"
         yield Fault(part.place, what, part.line)
     elif not part.shape.is_valid:
         why = explain_validity(part.shape).split("[")[0].strip().lower()

@@ -59,7 +59,7 @@ def read_field(path: Path, name: str = "") -> Host:
     if data.startswith(b"SQLite format 3\x00") or data[:4] == b"\x00\x00\x27\x0a":
         parts, degrees = _with_library(path), True
         return host_of(parts, path.name, degrees=degrees, name=name)
-    if head.startswith(b"{"):
+    if head.startswith((b"{", b"[")):
         return host_of(list(_geojson(data, path.name)), path.name, degrees=True, name=name)
     if head.startswith(b"<"):
         return host_of(list(_kml(data, path.name)), path.name, degrees=True, name=name)
@@ -212,6 +212,9 @@ def _corners(path: Path) -> tuple[list[FieldPart], bool]:
     degrees = "latitude" in table.columns
     first, second = ("longitude", "latitude") if degrees else ("east_m", "north_m")
     faults = list(table.faults)
+    if degrees and {"east_m", "north_m"} & set(table.columns):
+        what = "stands beside latitude and longitude; allowed: metres or degrees, not both. Take one of them out"
+        faults.append(Fault("column east_m" if "east_m" in table.columns else "column north_m", what, 1))
     for name in (first, second):
         if name not in table.columns:
             what = "is missing; a table of corners has east_m and north_m, or latitude and longitude"
@@ -264,6 +267,7 @@ def _library_parts(path: Path) -> list[FieldPart]:
     from pyogrio import list_layers
     from pyogrio.raw import read
     from shapely import from_wkb
+    from shapely.errors import ShapelyError
 
     out: list[FieldPart] = []
     layers = [str(row[0]) for row in list_layers(path) if row[1] is not None]
@@ -278,7 +282,11 @@ def _library_parts(path: Path) -> list[FieldPart]:
             said = {name: column[place] for name, column in zip(names, columns, strict=True)}
             word, name = _named(said)
             where = f"layer {layer}, shape {place + 1}"
-            out.append(FieldPart(turn(from_wkb(blob)), word or alone, name, where))
+            try:
+                out.append(FieldPart(turn(from_wkb(blob)), word or alone, name, where))
+            except ShapelyError:
+                what = "its corners cannot be read; allowed: points, lines and polygons with straight edges"
+                raise PlanFaults([Fault(where, what)], path.name) from None
     if not out:
         raise PlanFaults([Fault("", "holds no shapes; allowed: the outline of the field")], path.name)
     return out

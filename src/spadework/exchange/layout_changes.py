@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import Final
 
-from spadework.layout.place import CannotPlace, Placed, moved, swapped
+from spadework.layout.changes import moved, swapped
+from spadework.layout.place import CannotPlace, Placed
 from spadework.plan import Fault, PlanFaults
 from spadework.records.tables.columns import Allowed, Column
 from spadework.records.tables.reader import read_table
@@ -45,6 +47,9 @@ def changed(placed: Placed, path: Path) -> Placed:
     PlanFaults
         With every line that cannot be; nothing is then changed.
     """
+    if not os.path.lexists(path):
+        names = ", ".join(column.name for column in CHANGE_COLUMNS)
+        raise PlanFaults([Fault("", f"there is no such file; write a table with the columns {names}")], path.name)
     table = read_table(path, CHANGE_COLUMNS, others=False)
     faults = list(table.faults)
     if faults:

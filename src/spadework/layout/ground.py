@@ -6,7 +6,6 @@ x, north is y.  Within the few kilometres of a field its lengths and areas are r
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
@@ -19,7 +18,7 @@ if TYPE_CHECKING:
     from shapely.geometry import MultiPolygon, Polygon
     from shapely.geometry.base import BaseGeometry
 
-__all__ = ["Frame", "Host", "area_on_ellipsoid", "usable"]
+__all__ = ["Frame", "Host", "usable"]
 
 
 @dataclass(frozen=True)
@@ -104,26 +103,6 @@ class Host:
     def area_ha(self) -> float:
         """Area inside the outline, obstacles included [ha]."""
         return float(self.outline.area) / 10_000.0
-
-
-def area_on_ellipsoid(corners_deg: Sequence[tuple[float, float]]) -> float:
-    """Return the area of a ring of corners on the WGS 84 ellipsoid.
-
-    Parameters
-    ----------
-    corners_deg : sequence of (float, float)
-        Longitude and latitude [degree].
-
-    Returns
-    -------
-    float
-        Area [m2], whichever way round the corners run.
-    """
-    from pyproj import Geod
-
-    longitude, latitude = zip(*corners_deg, strict=True)
-    area, _ = Geod(ellps="WGS84").polygon_area_perimeter(longitude, latitude)
-    return abs(float(area))
 
 
 def usable(host: Host, side_m: float, obstacle_m: float, water_m: float) -> Polygon | MultiPolygon:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from spadework.layout.place import Placed, PlacedPlot
+from spadework.layout.runs import runs_over
 from spadework.layout.search import to_heading
 from spadework.layout.tools import Outfit
 from spadework.ranges import require
@@ -140,63 +141,76 @@ def driving(
 
     Notes
     -----
-    Passes lie edge to edge; what they cover more than the plot lies half on each side.  They are driven out and back by turns,
-    block after block.  The tank is filled where what is left in it would not last over the rest of the plot, so that a plot gets
-    slurry of one load; where a tank does not hold a plot, where it would not last over the next pass.
+    Passes lie as :func:`spadework.layout.runs.runs_over` says.  They are driven out and back by turns, block after block.  The
+    same outfit in several systems is one job, unless the systems need it in an order that cannot be; jobs come in an order that
+    keeps the passes of every system in theirs.  The dose falls on all ground that the passes cover, whether once or twice.  The
+    tank is filled where what is left in it would not last over the rest of the plot, so that a plot gets slurry of one load;
+    where a tank does not hold a plot, where it would not last over the next pass.
     """
-    chains = [(system, list(some)) for system, some in outfits]
-    jobs: list[tuple[Outfit, list[str], int]] = []
-    for system, some in chains:
-        for at, outfit in enumerate(some):
-            found = next((job for job in jobs if job[0] == outfit and system not in job[1]), None)
-            if found is None:
-                jobs.append((outfit, [system], at - len(some)))
-            else:
-                found[1].append(system)
-    jobs.sort(key=lambda job: job[2])
-    return tuple(Job(o, tuple(s), tuple(_lines(placed, o, set(s), dose_m3_ha))) for o, s, _ in jobs)
+    return tuple(Job(o, s, tuple(_lines(placed, o, set(s), dose_m3_ha))) for o, s in _in_order(outfits))
+
+
+def _in_order(outfits: Sequence[tuple[str, Sequence[Outfit]]]) -> list[tuple[Outfit, tuple[str, ...]]]:
+    """Return outfits, each with its systems, so that the passes of every system stay in their order."""
+    for together in (True, False):
+        jobs: list[tuple[Outfit, list[str], int]] = []
+        after: dict[int, set[int]] = {}
+        for system, some in outfits:
+            before: int | None = None
+            for at, outfit in enumerate(some):
+                left = at - len(some)
+                here = _job_of(jobs, outfit, system, None if together else left)
+                if here is None:
+                    here = len(jobs)
+                    jobs.append((outfit, [], left))
+                jobs[here][1].append(system)
+                after.setdefault(here, set())
+                if before is not None:
+                    after[here].add(before)
+                before = here
+        out: list[int] = []
+        while len(out) < len(jobs):
+            free = [job for job in after if job not in out and after[job] <= set(out)]
+            if not free:
+                break
+            out.append(min(free, key=lambda job: (jobs[job][2], job)))
+        if len(out) == len(jobs):
+            return [(jobs[job][0], tuple(jobs[job][1])) for job in out]
+    raise ValueError("no order keeps the passes of every system in theirs")
+
+
+def _job_of(jobs: Sequence[tuple[Outfit, list[str], int]], outfit: Outfit, system: str, left: int | None) -> int | None:
+    """Return the job of an outfit that a system may join: any, or one with as many passes left."""
+    for number, (known, systems, theirs) in enumerate(jobs):
+        if known == outfit and system not in systems and left in (None, theirs):
+            return number
+    return None
 
 
 def _lines(placed: Placed, outfit: Outfit, systems: set[str], dose_m3_ha: dict[str, float]) -> list[Line]:
     width = placed.width
-    passes = max(1, math.ceil((width.width_m - 0.005) / outfit.width_m))
-    over = max(0.0, passes * outfit.width_m - width.width_m)
-    rows_bound = outfit.rows is not None
+    runs = runs_over(outfit, width.width_m, width.guard_m)
     out: list[Line] = []
     left = 0.0
     for _, block in itertools.groupby(sorted(placed.plots, key=lambda p: p.block), key=lambda p: p.block):
-        mine = _across(placed, [plot for plot in block if plot.labels[0] in systems])
-        runs = [(plots, run) for plots in mine for run in range(passes)]
-        for plots, run in runs:
+        for plots in _across(placed, [plot for plot in block if plot.labels[0] in systems]):
             front, back = plots[0].corners, plots[-1].corners
-            middle = (run + 0.5) * outfit.width_m - (0.0 if rows_bound else over / 2)
-            share = middle / width.width_m
-            start, end = _between(front[0], front[1], share), _between(back[3], back[2], share)
-            home = bool(len(out) % 2)
             dose = dose_m3_ha.get(plots[0].labels[0], 0.0) if "slurry" in outfit.places else 0.0
-            volume = dose * outfit.width_m * math.dist(start, end) / 10_000
-            refill = False
-            if volume and outfit.tank_m3 is not None and not outfit.hose:
-                whole = volume * (passes - run)  # what is left of the plot: one load, where the tank holds it
-                refill = left + 1e-9 < (whole if whole <= outfit.tank_m3 else volume)
-                left = outfit.tank_m3 if refill else left
-            left -= volume
-            first = run * outfit.rows + 1 if outfit.rows is not None else None
-            last = min((run + 1) * outfit.rows, width.rows) if outfit.rows is not None else None
-            out.append(
-                Line(
-                    len(out) + 1,
-                    plots[0].number,
-                    run + 1,
-                    home,
-                    end if home else start,
-                    start if home else end,
-                    first,
-                    last,
-                    refill,
-                    volume,
-                )
-            )
+            for run, middle in enumerate(runs.middles_m):
+                share = middle / width.width_m
+                start, end = _between(front[0], front[1], share), _between(back[3], back[2], share)
+                home = bool(len(out) % 2)
+                volume = dose * runs.spread_m * math.dist(start, end) / 10_000
+                refill = False
+                if volume and outfit.tank_m3 is not None and not outfit.hose:
+                    whole = volume * (runs.count - run)  # what is left of the plot: one load, where the tank holds it
+                    refill = left + 1e-9 < (whole if whole <= outfit.tank_m3 else volume)
+                    left = outfit.tank_m3 if refill else left
+                left -= volume
+                first = run * outfit.rows + 1 if outfit.rows is not None else None
+                last = min((run + 1) * outfit.rows, width.rows) if outfit.rows is not None else None
+                ends = (end, start) if home else (start, end)
+                out.append(Line(len(out) + 1, plots[0].number, run + 1, home, *ends, first, last, refill, volume))
     return out
 
 

@@ -38,6 +38,8 @@ class Peg:
         Tape to the peg before it in the same line [m]; 0 for the first.
     error_m : float
         How far the peg may be off for the error of reading a tape [m].
+    same_as : str
+        Name of a peg of another block that stands at the same spot; empty where there is none.
     """
 
     name: str
@@ -50,6 +52,7 @@ class Peg:
     angle_deg: float
     check_m: float
     error_m: float
+    same_as: str = ""
 
     @property
     def weak(self) -> bool:
@@ -167,7 +170,8 @@ def pegs(placed: Placed) -> PegTable:
     Returns
     -------
     PegTable
-        Each spot once, whatever the number of plots that meet there.
+        Each spot of a block once, whatever the number of plots that meet there; where blocks touch, the later peg names the
+        earlier one at its spot.
     """
     first, second = fixed_points(placed)
     error = constants("layout_rules")["tape_error_m"].value
@@ -178,6 +182,7 @@ def pegs(placed: Placed) -> PegTable:
             _, _, marks = spots.setdefault((plot.block, round(y * 100), round(x * 100)), (east, north, set()))
             marks.add(plot.number)
     out: list[Peg] = []
+    named: dict[tuple[int, int], str] = {}
     before: tuple[int, int] | None = None
     levels = {block: sorted({y for b, y, _ in spots if b == block}) for block, _, _ in spots}
     number = 0
@@ -189,9 +194,11 @@ def pegs(placed: Placed) -> PegTable:
         line = "F" if at == 0 else "B" if at == last else f"M{at}"
         angle = float(_angles(np.array([[east, north]]), first[1:], second[1:])[0])
         side = (second[1] - first[1]) * (north - first[2]) - (second[2] - first[2]) * (east - first[1])
+        name = f"{block}{line}{number}"
+        same_as = named.setdefault((y, x), name)
         out.append(
             Peg(
-                f"{block}{line}{number}",
+                name,
                 tuple(sorted(marks)),
                 east,
                 north,
@@ -201,6 +208,7 @@ def pegs(placed: Placed) -> PegTable:
                 math.degrees(angle),
                 0.0 if fresh else math.dist((east, north), (out[-1].east_m, out[-1].north_m)),
                 error / max(math.sin(angle), 1e-3),
+                "" if same_as == name else same_as,
             )
         )
     return PegTable(first, second, math.dist(first[1:], second[1:]), tuple(out))

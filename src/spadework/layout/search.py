@@ -145,7 +145,10 @@ def best_spots(
     free = _Free(ground, open_ground, (float(middle.x), float(middle.y)))
     fine = rules["side_step_m"].value / 3
     if heading_deg is not None:
-        return _at(free, need, heading_deg % 360, fine, None, False)
+        apart = [abs((one - heading_deg + 90) % 180 - 90) for one in _edge_headings(outline)]
+        return _at(
+            free, need, heading_deg % 360, fine, None, min(apart, default=90.0) <= rules["heading_fine_deg"].value
+        )
     best: Found | None = None
     edges = list(_edge_headings(outline))
     step = rules["heading_step_deg"].value

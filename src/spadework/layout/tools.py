@@ -7,11 +7,11 @@ from dataclasses import dataclass
 
 from spadework.plan import Machine, Pass, Plan, Tractor, Wheels
 from spadework.plan.outfits import working_width_m
-from spadework.reference import constants
+from spadework.reference import constants, load
 
 __all__ = ["Outfit", "Track", "common_width_m", "outfits_of", "repeat_of_rows", "set_of"]
 
-_PLOUGHS = ("mouldboard plough",)
+_PLOUGHS = ("mouldboard_plough",)
 
 
 @dataclass(frozen=True)
@@ -41,7 +41,7 @@ class Outfit:
     machines : tuple of str
         Names of all machines.
     kind : str
-        Kind of the machine that works.
+        Kind of the machine that works: its key in table ``machine_kinds``.
     width_m : float
         Working width [m].
     rows : int or None
@@ -58,6 +58,8 @@ class Outfit:
         True where the plan gives the wheels of every vehicle.
     depth, speed : str
         As the plan says them; empty where it says nothing.
+    overlap_m : float
+        Ground that two neighbouring passes both work [m]; 0 for machines that keep to the rows.
     """
 
     name: str
@@ -73,6 +75,7 @@ class Outfit:
     tracks_known: bool = False
     depth: str = ""
     speed: str = ""
+    overlap_m: float = 0.0
 
     @property
     def plough(self) -> bool:
@@ -124,7 +127,18 @@ def _outfit(plan: Plan, step: Pass) -> Outfit | None:
         all(vehicle.wheels for vehicle in vehicles),
         step.depth.text if step.depth is not None else "",
         step.speed.text,
+        _overlap_m(machine, width),
     )
+
+
+def _overlap_m(machine: Machine, width_m: float) -> float:
+    """Return the overlap that the plan gives, or else the usual one of the kind, as in the estimate; none by rows."""
+    if machine.rows is not None:
+        return 0.0
+    if machine.overlap is not None:
+        return machine.overlap.value / 100.0
+    usual = load("overlap")[machine.kind]
+    return usual.entry("overlap_m").value + usual.entry("overlap_share").value * width_m
 
 
 def _tracks(vehicle: Tractor | Machine) -> list[Track]:

@@ -5,38 +5,17 @@ The planter sets the grid of rows.  Rows of a plot are counted from the left, lo
 
 from __future__ import annotations
 
+import itertools
 import math
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 
+from spadework.layout.row_units import joins
+from spadework.layout.runs import Runs, runs_over
 from spadework.layout.tools import Outfit, repeat_of_rows
 from spadework.ranges import require
 
-__all__ = ["Fit", "PlotWidth", "RowUnit", "Spraying", "joins", "plot_widths", "row_units", "wheeled_rows"]
-
-_CLOSE_M = 0.005
-
-
-@dataclass(frozen=True)
-class RowUnit:
-    """Which unit of a machine makes a row.
-
-    Attributes
-    ----------
-    row : int
-        Row of the plot, from the left.
-    run : int
-        Pass of the machine over the plot, from the left.
-    back : bool
-        True where it comes back, from B to A.
-    unit : int
-        Unit of the machine, from the left seen forwards.
-    """
-
-    row: int
-    run: int
-    back: bool
-    unit: int
+__all__ = ["Fit", "PlotWidth", "Spraying", "plot_widths", "wheeled_rows"]
 
 
 @dataclass(frozen=True)
@@ -47,27 +26,37 @@ class Fit:
     ----------
     outfit : Outfit
         The machines.
-    passes : int
-        Passes over a plot.
-    over_m : float
-        What they cover more than the plot is wide [m]; 0 where they fit.
+    runs : Runs
+        Its passes over the plot.
     goes : str
-        ``nothing``, ``guard`` or ``measured rows``: where that lies.
+        ``nothing``, ``guard`` or ``measured rows``: where that lies which they cover more than the plot.
     joins : tuple of int
         Joins between two passes inside the measured rows, each named by the row on its left.
     works : bool
         True where it leaves the measured rows alone.
     words : str
         The same for people.
+    near : bool
+        True where it comes from the neighbouring plot nearer to the measured rows than the guard rows that are asked for.
     """
 
     outfit: Outfit
-    passes: int
-    over_m: float
+    runs: Runs
     goes: str
     joins: tuple[int, ...]
     works: bool
     words: str
+    near: bool = False
+
+    @property
+    def passes(self) -> int:
+        """Passes over a plot."""
+        return self.runs.count
+
+    @property
+    def over_m(self) -> float:
+        """What the passes cover more than the plot is wide [m], both sides together."""
+        return self.runs.over_m
 
 
 @dataclass(frozen=True)
@@ -104,6 +93,8 @@ class PlotWidth:
         Of every outfit.
     spraying : Spraying or None
         Tramlines; None where there are none.
+    clear_rows : int
+        Most rows side by side, between the guard rows asked for, that no join parts.
     """
 
     rows: int
@@ -113,6 +104,7 @@ class PlotWidth:
     header_passes: int
     fits: tuple[Fit, ...]
     spraying: Spraying | None = None
+    clear_rows: int = 0
 
     @property
     def works(self) -> bool:
@@ -125,9 +117,19 @@ class PlotWidth:
         return tuple(sorted({join for fit in self.fits for join in fit.joins}))
 
     @property
-    def over_m(self) -> float:
-        """What all machines together cover more than the plot is wide [m]."""
-        return sum(fit.over_m for fit in self.fits)
+    def near(self) -> bool:
+        """True where a machine comes from the neighbouring plot nearer to the measured rows than the guard asked for."""
+        return any(fit.near for fit in self.fits)
+
+    @property
+    def guard_m(self) -> float:
+        """Width of the narrower side that is not measured [m]."""
+        return min(self.left_guard, self.right_guard) * self.width_m / self.rows
+
+    def reach_m(self, *places: str) -> float:
+        """Return how far machines go over the border of a plot [m]; of those that place all of `places`."""
+        mine = [fit.over_m for fit in self.fits if set(places) <= set(fit.outfit.places)]
+        return max(mine, default=0.0) / 2
 
     @property
     def left_guard(self) -> int:
@@ -140,55 +142,7 @@ class PlotWidth:
         return self.rows - self.last_row
 
 
-def row_units(rows: int, units: int, first_back: bool = False) -> tuple[RowUnit, ...]:
-    """Return which unit of a machine makes which row of a plot, out and back by turns.
-
-    Parameters
-    ----------
-    rows : int
-        Rows of the plot, from 1.
-    units : int
-        Row units of the machine, from 1.
-    first_back : bool
-        True where the first pass runs from B to A.
-
-    Returns
-    -------
-    tuple of RowUnit
-        One for each row, from the left.
-
-    Notes
-    -----
-    On the way back the driver looks the other way, so the unit on the left makes the row on the right.  A unit that is set
-    wrong therefore shows in other rows on the way back.
-
-    Examples
-    --------
-    >>> [(one.row, one.unit) for one in row_units(12, 6)][3:8]
-    [(4, 4), (5, 5), (6, 6), (7, 6), (8, 5)]
-    """
-    for name, value in (("rows", rows), ("units", units)):
-        require(name, float(value), 1, 1000, "1")
-    out = []
-    for row in range(1, rows + 1):
-        run, place = divmod(row - 1, units)
-        back = bool(run % 2) != first_back
-        out.append(RowUnit(row, run + 1, back, units - place if back else place + 1))
-    return tuple(out)
-
-
-def joins(rows: int, units: int) -> tuple[int, ...]:
-    """Return the joins between passes of a row machine, each named by the row on its left.
-
-    Examples
-    --------
-    >>> joins(16, 8), joins(24, 6)
-    ((8,), (6, 12, 18))
-    """
-    return tuple(range(units, rows, units))
-
-
-def wheeled_rows(rows: int, row_spacing_m: float, outfit: Outfit, over_m: float = 0.0) -> tuple[int, ...]:
+def wheeled_rows(rows: int, row_spacing_m: float, fit: Fit) -> tuple[int, ...]:
     """Return the rows of a plot that lie under a wheel of an outfit.
 
     Parameters
@@ -197,16 +151,12 @@ def wheeled_rows(rows: int, row_spacing_m: float, outfit: Outfit, over_m: float 
         Rows of the plot.
     row_spacing_m : float
         Row to row [m].
-    outfit : Outfit
-        The machines.
-    over_m : float
-        What its passes cover more than the plot is wide [m]; half of it lies on each side.
+    fit : Fit
+        The outfit, and where its passes lie.
     """
-    passes = max(1, round((rows * row_spacing_m + over_m) / outfit.width_m))
     out: set[int] = set()
-    for run in range(passes):
-        middle = (run + 0.5) * outfit.width_m - over_m / 2
-        for track in outfit.tracks:
+    for middle in fit.runs.middles_m:
+        for track in fit.outfit.tracks:
             first = math.ceil((middle + track.left_m) / row_spacing_m + 0.5)
             last = math.floor((middle + track.right_m) / row_spacing_m + 0.5)
             out.update(range(max(first, 1), min(last, rows) + 1))
@@ -248,8 +198,8 @@ def plot_widths(
     Returns
     -------
     tuple of PlotWidth
-        Those that work before those that do not; then by joins in the measured rows, plots with a tramline in them, and width,
-        the narrower first.
+        Those that work before those that do not; then by joins in the measured rows, machines that come near them from the
+        neighbouring plot, plots with a tramline in them, and width, the narrower first.
 
     Raises
     ------
@@ -260,7 +210,8 @@ def plot_widths(
     -----
     A plot is a whole number of passes of every planter.  The harvester takes whole widths of its header, none of them across the
     border of two plots.  What another machine covers more than the plot is wide lies half on each side, and must stay on guard
-    rows of this plot and the next.  A row machine whose rows do not divide those of the plot would have to lift units.
+    rows of this plot and the next; where less of the neighbour's guard is left untouched than was asked for, it comes near.
+    A row machine whose rows do not divide those of the plot would have to lift units.
 
     Examples
     --------
@@ -279,28 +230,43 @@ def plot_widths(
     step = repeat_of_rows(sown)
     out = []
     for rows in range(step, math.floor(most_m / row_spacing_m + 1e-9) + 1, step):
-        window = _window(rows, header_rows, guard_rows, tuple(o.rows for o in outfits if o.rows is not None))
+        borders = {join for o in outfits if o.rows is not None for join in joins(rows, o.rows)}
+        window = _window(rows, header_rows, guard_rows, borders)
         if window is None:
             continue
         first, last = window
-        fits = tuple(_fit(outfit, rows, row_spacing_m, first, last) for outfit in outfits)
+        fits = tuple(_fit(outfit, _Span(rows, row_spacing_m, first, last, guard_rows)) for outfit in outfits)
         spraying = None
         if tramline_m is not None:
             spraying = _spraying(rows, row_spacing_m, first, last, plots, tramline_m, spray_gauge_m)
         out.append(
-            PlotWidth(rows, rows * row_spacing_m, first, last, (last - first + 1) // header_rows, fits, spraying)
+            PlotWidth(
+                rows,
+                rows * row_spacing_m,
+                first,
+                last,
+                (last - first + 1) // header_rows,
+                fits,
+                spraying,
+                _clear_rows(rows, guard_rows, borders),
+            )
         )
     return tuple(sorted(out, key=_rank))
 
 
-def _rank(one: PlotWidth) -> tuple[bool, int, int, float]:
+def _rank(one: PlotWidth) -> tuple[bool, int, bool, int, float]:
     hit = one.spraying.hit if one.spraying is not None else 0
-    return not one.works, len(one.joins), hit, one.width_m
+    return not one.works, len(one.joins), one.near, hit, one.width_m
 
 
-def _window(rows: int, header_rows: int, guard_rows: int, units: Sequence[int]) -> tuple[int, int] | None:
+def _clear_rows(rows: int, guard_rows: int, borders: Set[int]) -> int:
+    """Return the most rows between the guards that no join parts."""
+    edges = [guard_rows, *sorted(join for join in borders if guard_rows < join < rows - guard_rows), rows - guard_rows]
+    return max(right - left for left, right in itertools.pairwise(edges))
+
+
+def _window(rows: int, header_rows: int, guard_rows: int, borders: Set[int]) -> tuple[int, int] | None:
     """Return the measured rows: fewest joins inside, then most rows, then nearest to the middle."""
-    borders = {join for count in units for join in joins(rows, count)}
     found = []
     for passes in range(1, (rows - 2 * guard_rows) // header_rows + 1):
         length = passes * header_rows
@@ -311,31 +277,59 @@ def _window(rows: int, header_rows: int, guard_rows: int, units: Sequence[int]) 
     return min(found)[3:] if found else None
 
 
-def _fit(outfit: Outfit, rows: int, row_spacing_m: float, first: int, last: int) -> Fit:
-    width = rows * row_spacing_m
-    passes = max(1, math.ceil((width - _CLOSE_M) / outfit.width_m))
-    over = passes * outfit.width_m - width
-    over = 0.0 if abs(over) < _CLOSE_M else over
-    guard_m = min(first - 1, rows - last) * row_spacing_m
-    inside: tuple[int, ...] = ()
-    times = f"{passes} pass{'' if passes == 1 else 'es'}"
+@dataclass(frozen=True)
+class _Span:
+    """Rows of a plot, those that are measured from and to, and the guard rows that were asked for."""
+
+    rows: int
+    spacing_m: float
+    first: int
+    last: int
+    asked: int
+
+    @property
+    def width_m(self) -> float:
+        return self.rows * self.spacing_m
+
+    @property
+    def guard_m(self) -> float:
+        return min(self.first - 1, self.rows - self.last) * self.spacing_m
+
+
+def _fit(outfit: Outfit, plot: _Span) -> Fit:
+    runs = runs_over(outfit, plot.width_m, plot.guard_m)
+    times = f"{runs.count} pass{'' if runs.count == 1 else 'es'}"
     if outfit.rows is not None:
-        inside = tuple(join for join in joins(rows, outfit.rows) if first <= join < last)
-        if over:
-            lifted = passes * outfit.rows - rows
+        inside = tuple(join for join in joins(plot.rows, outfit.rows) if plot.first <= join < plot.last)
+        if runs.over_m:
+            lifted = runs.count * outfit.rows - plot.rows
             words = f"{times}; {lifted} unit{'' if lifted == 1 else 's'} would have to be lifted on the last"
-            return Fit(outfit, passes, over, "measured rows", inside, False, words)
+            return Fit(outfit, runs, "measured rows", inside, False, words)
         said = ", join inside the measured rows after row " + ", ".join(map(str, inside)) if inside else ""
-        return Fit(outfit, passes, 0.0, "nothing", inside, True, f"{times}, nothing left over{said}")
-    if not over:
-        more = "; ridge and last furrow on the borders" if outfit.plough else ""
-        return Fit(outfit, passes, 0.0, "nothing", (), True, f"{times}, nothing left over{more}")
-    side = over / 2
-    if side <= guard_m + 1e-9:
-        words = f"{times}, {over:.2f} m too wide: {side:.2f} m over each border, on guard rows"
-        return Fit(outfit, passes, over, "guard", (), True, words)
-    words = f"{times}, {over:.2f} m too wide: {side:.2f} m over each border, but the guard has {guard_m:.2f} m"
-    return Fit(outfit, passes, over, "measured rows", (), False, words)
+        return Fit(outfit, runs, "nothing", inside, True, f"{times}, nothing left over{said}")
+    more = _twice_words(outfit, runs, plot) + ("; ridge and last furrow on the borders" if outfit.plough else "")
+    if runs.short_m:
+        words = f"{times}, {runs.short_m / 2:.2f} m not worked at each border, on guard rows"
+        return Fit(outfit, runs, "nothing", (), True, words + more)
+    if not runs.over_m:
+        return Fit(outfit, runs, "nothing", (), True, f"{times}, nothing left over{more}")
+    side = runs.over_m / 2
+    words = f"{times}, {runs.over_m:.2f} m too wide: {side:.2f} m over each border, "
+    if side > plot.guard_m + 1e-9:
+        words += f"but the guard has {plot.guard_m:.2f} m"
+        return Fit(outfit, runs, "measured rows", (), False, words)
+    near = side > plot.guard_m - plot.asked * plot.spacing_m + 1e-9
+    free = f", {plot.guard_m - side:.2f} m short of the measured ones" if near else ""
+    return Fit(outfit, runs, "guard", (), True, f"{words}on guard rows{free}{more}", near)
+
+
+def _twice_words(outfit: Outfit, runs: Runs, plot: _Span) -> str:
+    if not runs.twice:
+        return ""
+    low, high = (plot.first - 1) * plot.spacing_m, plot.last * plot.spacing_m
+    inside = sum(left < high and right > low for left, right in runs.twice)
+    joined = f"{len(runs.twice)} join{'' if len(runs.twice) == 1 else 's'}"
+    return f"; {outfit.overlap_m:.2f} m worked twice at {joined}, {inside or 'none'} of them in the measured rows"
 
 
 def _spraying(

@@ -9,13 +9,24 @@ from pathlib import Path
 from typing import Any
 
 from spadework import __version__
+from spadework.layout.from_plan import Told
 from spadework.layout.place import Placed
 from spadework.layout.tools import set_of
 from spadework.present.charts.spec import to_pdf
 from spadework.present.document.paper import PrintFault
-from spadework.present.layout.map import PAPERS, STANDINGS_PLANNED, best_scale, layout_map
+from spadework.present.layout.map import PAPERS, best_scale, layout_map
+from spadework.present.layout.map_key import STANDINGS_PLANNED
 from spadework.present.layout.plot import plot_rows
-from spadework.present.layout.words import Told, care, peg_rows, remarks, rows_words, wheel_words, width_line
+from spadework.present.layout.words import (
+    care,
+    join_words,
+    peg_rows,
+    remarks,
+    rows_words,
+    weighed_words,
+    wheel_words,
+    width_line,
+)
 
 __all__ = ["layout_pdf", "typeset"]
 
@@ -41,6 +52,7 @@ def layout_pdf(placed: Placed, told: Told, paper: str = "a4") -> bytes:
     room = PAPERS[paper][::-1] if sideways else PAPERS[paper]
     drawn = layout_map(placed, told.table, paper=paper, invented=told.invented)
     outfits = set_of(told.outfits)
+    said = " ".join((rows_words(placed), join_words(placed.width, told.widths), weighed_words(placed, told)))
     content = {
         "title": placed.host.name or "Layout on the field",
         "place": f"{placed.host.area_ha:.2f} ha",
@@ -53,7 +65,7 @@ def layout_pdf(placed: Placed, told: Told, paper: str = "a4") -> bytes:
         "alt": f"Map of the field with {len(placed.plots)} plots",
         "footer": f"spadework {__version__} · {STANDINGS_PLANNED[placed.standing]} · seed {placed.laid.seed}",
         "rows_title": "One plot, looking from A to B",
-        "rows_words": rows_words(placed),
+        "rows_words": " ".join(said.split()),
         "rows_alt": "Rows of a plot and the unit of each machine that makes them",
         "tables": [_needs(told), _fits(placed), _widths(told, placed)],
         "changes": [f"{one.what}: {one.reason}" for one in placed.changes],
@@ -121,6 +133,9 @@ def _fits(placed: Placed) -> dict[str, Any]:
 
 
 def _widths(told: Told, placed: Placed) -> dict[str, Any]:
+    shown = list(told.widths[:6])
+    if placed.width not in shown:
+        shown.append(placed.width)
     rows = [
         [
             f"{one.width_m:g}" + (" (taken)" if one.width_m == placed.width.width_m else ""),
@@ -128,7 +143,7 @@ def _widths(told: Told, placed: Placed) -> dict[str, Any]:
             f"{one.first_row} to {one.last_row}",
             width_line(one),
         ]
-        for one in told.widths[:6]
+        for one in shown
     ]
     return {
         "title": "Plot widths, best first",

@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from html import escape
 from typing import Final
 
+from spadework.layout.row_units import row_units
+from spadework.layout.runs import Runs
 from spadework.layout.tools import Outfit
-from spadework.layout.widths import PlotWidth, row_units, wheeled_rows
+from spadework.layout.widths import PlotWidth, wheeled_rows
 from spadework.present import tone
 
 __all__ = ["plot_rows"]
@@ -31,8 +33,8 @@ def plot_rows(width: PlotWidth, row_spacing_m: float, outfits: Sequence[Outfit])
 
     Notes
     -----
-    Units are numbered from the left, seen forwards; the first pass runs from A to B, the next one back, on a darker ground.  A
-    dot under a row says that a wheel of the outfit runs on it.
+    Units are numbered from the left, seen forwards; the first pass runs from A to B, the next one back, on a darker ground.  What
+    two passes work is dark.  A dot under a row says that a wheel of the outfit runs on it.
     """
     step = (_ACROSS - _LEFT - 64) / width.rows
     size = min(28.0, step * 0.62)
@@ -75,8 +77,8 @@ def plot_rows(width: PlotWidth, row_spacing_m: float, outfits: Sequence[Outfit])
                 x = _LEFT + join * step
                 out.append(f'<path d="M{x:.1f} {y - 6:.1f}v46" stroke="{tone.INK}" stroke-width="5"/>')
         else:
-            out += _passes(outfit, fit.passes, fit.over_m, row_spacing_m, step, y)
-        for row in wheeled_rows(width.rows, row_spacing_m, outfit, fit.over_m):
+            out += _passes(outfit.width_m, fit.runs, step / row_spacing_m, y)
+        for row in wheeled_rows(width.rows, row_spacing_m, fit):
             out.append(f'<circle cx="{middle(row):.1f}" cy="{y + 45:.1f}" r="5" fill="{tone.INK}"/>')
         y += _LINE
     said = (
@@ -89,19 +91,21 @@ def plot_rows(width: PlotWidth, row_spacing_m: float, outfits: Sequence[Outfit])
     )
 
 
-def _passes(outfit: Outfit, passes: int, over_m: float, row_spacing_m: float, step: float, y: float) -> list[str]:
+def _passes(width_m: float, runs: Runs, unit: float, y: float) -> list[str]:
     """Draw passes of a machine that does not work row by row as bars; what lies over the border sticks out."""
-    unit, out = step / row_spacing_m, []
-    for run in range(passes):
-        x = _LEFT + (run * outfit.width_m - over_m / 2) * unit
-        wide = outfit.width_m * unit
-        low, high = max(x, _LEFT - 60), min(x + wide, _ACROSS)
-        fill = tone.UNDISTURBED if run % 2 else "#ffffff"
-        out.append(
+
+    def bar(left_m: float, right_m: float, fill: str) -> str:
+        low, high = max(_LEFT + left_m * unit, _LEFT - 60), min(_LEFT + right_m * unit, _ACROSS)
+        return (
             f'<rect x="{low:.1f}" y="{y:.1f}" width="{high - low:.1f}" height="34" fill="{fill}" stroke="{tone.QUIET}" '
             'stroke-width="2"/>'
         )
-    return out
+
+    out = [
+        bar(middle - width_m / 2, middle + width_m / 2, tone.UNDISTURBED if run % 2 else "#ffffff")
+        for run, middle in enumerate(runs.middles_m)
+    ]
+    return [*out, *(bar(left, right, tone.QUIET) for left, right in runs.twice)]
 
 
 def _short(name: str) -> str:

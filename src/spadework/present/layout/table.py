@@ -9,11 +9,21 @@ from collections.abc import Iterator, Sequence
 from typing import Final
 
 from spadework import __version__
+from spadework.layout.from_plan import Told
 from spadework.layout.pegs import PegTable
 from spadework.layout.place import Placed
 from spadework.layout.widths import PlotWidth
-from spadework.present.layout.map import STANDINGS_PLANNED
-from spadework.present.layout.words import Told, care, peg_rows, remarks, rows_words, wheel_words, width_line
+from spadework.present.layout.map_key import STANDINGS_PLANNED
+from spadework.present.layout.words import (
+    care,
+    join_words,
+    peg_rows,
+    remarks,
+    rows_words,
+    weighed_words,
+    wheel_words,
+    width_line,
+)
 from spadework.present.table import WIDTH
 
 __all__ = ["layout_text", "pegs_csv", "plots_csv", "widths_text"]
@@ -45,6 +55,8 @@ def widths_text(widths: Sequence[PlotWidth], taken: PlotWidth | None, question: 
         out.append(_INVENTED)
     out += ["", *_widths(widths, taken), ""]
     shown = taken or widths[0]
+    if why := join_words(shown, widths):
+        out += [*_wrapped(why), ""]
     out += [f"How the machines fit {shown.width_m:g} m", *_fits(shown)]
     return _done(out)
 
@@ -82,6 +94,7 @@ def layout_text(placed: Placed, told: Told) -> str:
         out += _wrapped(" | ".join(f"{p.number} {', '.join(p.labels)}" for p in mine), "    ", f"block {block}: ")
     out += ["", *_widths(told.widths, placed.width), "", f"How the machines fit {placed.width.width_m:g} m"]
     out += [*_fits(placed.width), "", *_wrapped(rows_words(placed))]
+    out += [*_wrapped(join_words(placed.width, told.widths)), *_wrapped(weighed_words(placed, told))]
     out += [line for words in wheel_words(placed, told) for line in _wrapped(words, "    ", "  - ")]
     out += ["", "What it needs, with a strip for setting and a spare", *_needs(told)]
     out += ["", "In this order", *_jobs(told)]
@@ -114,10 +127,11 @@ def _fits(one: PlotWidth) -> Iterator[str]:
 
 
 def _needs(told: Told) -> Iterator[str]:
-    yield f"  {'system':<24} {'plots':>5} {'ha':>7} {'m of row':>10} {'m3 slurry':>10} {'seeds':>10}"
+    yield f"  {'system':<24} {'plots':>5} {'ha':>7} {'m of row':>10} {'m3 slurry':>10} {'1000 seeds':>10}"
     for one in told.needs:
         slurry = f"{one.slurry_m3:.1f}" if one.slurry_m3 else ""
-        yield f"  {one.system[:24]:<24} {one.plots:>5} {one.area_ha:>7.2f} {one.row_m:>10.0f} {slurry:>10} {one.seeds:>10.0f}"
+        much = f"{one.row_m:>10.0f} {slurry:>10} {one.seeds / 1000:>10.0f}"
+        yield f"  {one.system[:24]:<24} {one.plots:>5} {one.area_ha:>7.2f} {much}"
 
 
 def _jobs(told: Told) -> Iterator[str]:

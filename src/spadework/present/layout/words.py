@@ -2,63 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Sequence
 from typing import Final
 
-from spadework.layout.lines import Job, Needs
-from spadework.layout.pegs import PegTable
-from spadework.layout.place import Placed
-from spadework.layout.tools import Outfit
+from spadework.layout.from_plan import Told
+from spadework.layout.place import Placed, plot_ground
+from spadework.layout.weighed import least_area_m2, step_share
 from spadework.layout.widths import PlotWidth, wheeled_rows
 from spadework.present.cautions import CAUTIONS, DEFER
 from spadework.reference import constants
 
-__all__ = ["Told", "care", "peg_rows", "remarks", "rows_words", "wheel_words", "width_line"]
+__all__ = ["care", "join_words", "peg_rows", "remarks", "rows_words", "weighed_words", "wheel_words", "width_line"]
 
 _CARE_FOR: Final = ("Overhead lines", "Turning shafts and moving parts", "Water and weather", "Alone in the field")
-
-
-@dataclass(frozen=True)
-class Told:
-    """What is known of a layout beyond its shapes.
-
-    Attributes
-    ----------
-    question : str
-        Of the comparison.
-    invented : bool
-        True where the plan is made up.
-    row_spacing_m : float
-        Row to row [m].
-    outfits : tuple
-        Each system with its outfits.
-    jobs : tuple of Job
-        What is driven.
-    needs : tuple of Needs
-        Of every system.
-    table : PegTable
-        The pegs.
-    widths : tuple of PlotWidth
-        All that were looked at, best first.
-    seed_from : str
-        Where the seed comes from.
-    water_from : str
-        Where the distance to water comes from.
-    more : tuple of str
-        Further remarks.
-    """
-
-    question: str
-    invented: bool
-    row_spacing_m: float
-    outfits: tuple[tuple[str, tuple[Outfit, ...]], ...]
-    jobs: tuple[Job, ...]
-    needs: tuple[Needs, ...]
-    table: PegTable
-    widths: tuple[PlotWidth, ...]
-    seed_from: str
-    water_from: str
-    more: tuple[str, ...] = field(default=())
 
 
 def width_line(one: PlotWidth) -> str:
@@ -74,12 +30,30 @@ def width_line(one: PlotWidth) -> str:
         worst = max(over, key=lambda fit: fit.over_m)
         said.append(
             f"{len(over)} outfit{'' if len(over) == 1 else 's'} over onto guard rows, up to {worst.over_m / 2:.2f} m"
+            + (" (close to the measured rows)" if one.near else "")
         )
     if one.spraying is not None and one.spraying.hit:
         said.append(
             f"tramline in the measured rows of {one.spraying.hit} plot{'' if one.spraying.hit == 1 else 's'} a block"
         )
     return "; ".join(said) or "nothing left over"
+
+
+def join_words(one: PlotWidth, widths: Sequence[PlotWidth]) -> str:
+    """Return why two passes meet in the measured rows of a plot width, and what would avoid it; empty where none do."""
+    if not one.joins:
+        return ""
+    spacing = one.width_m / one.rows
+    header = (one.last_row - one.first_row + 1) // one.header_passes
+    said = (
+        f"Why a join is measured: the header takes {header} rows at once; between the guard rows of {one.width_m:g} m lie "
+        f"at most {one.clear_rows} without a join. Without it: "
+    )
+    ways = [f"a header of up to {one.clear_rows * spacing:g} m ({one.clear_rows} rows)"] if one.clear_rows else []
+    free = min((other.width_m for other in widths if other.works and not other.joins and not other.near), default=None)
+    if free is not None:
+        ways.append(f"plots of {free:g} m")
+    return said + (", or ".join(ways) or "fewer guard rows, or a planter with more rows") + "."
 
 
 def rows_words(placed: Placed) -> str:
@@ -96,6 +70,11 @@ def rows_words(placed: Placed) -> str:
             f"Passes meet inside the measured rows after row {joins}: measure that spacing in every plot, and count the two rows "
             "beside it apart. "
         )
+    if uneven := [fit.outfit.name for fit in width.fits if fit.outfit.rows is not None and fit.passes % 2]:
+        said += (
+            f"Plots that a driver starts at B (see the driver's page): read the units of {' and '.join(uneven)} from the other "
+            "side of each pass. "
+        )
     if width.spraying is not None:
         hit = f"{width.spraying.hit or 'no'} plot{'' if width.spraying.hit == 1 else 's'}"
         said += (
@@ -105,6 +84,30 @@ def rows_words(placed: Placed) -> str:
     return said + "Left is left when looking from A to B."
 
 
+def weighed_words(placed: Placed, told: Told) -> str:
+    """Return what lies on the scale for one plot, and whether its step counts."""
+    rules, width = constants("layout_rules"), placed.width
+    step, most = rules["scale_step_kg"].value, rules["scale_error_share"].value
+    across = (width.last_row - width.first_row + 1) * width.width_m / width.rows
+    along = min(plot.length_m for plot in placed.plots) - 2 * placed.rules.ends_m
+    if along <= 0:
+        return (
+            "Nothing of a plot is measured: the ends that are left out are as long as the plot. Give ends in [layout]."
+        )
+    area = across * along
+    share = step_share(step, area, told.fresh_t_ha)
+    said = (
+        f"Weighed: {across:g} x {along:.0f} m of each plot, {area:.0f} m2, about {area * told.fresh_t_ha / 10_000:.1f} t as it "
+        f"comes off the field; a scale that reads in {step:g} kg is good to {100 * share:.2g} % of it. "
+    )
+    if share > most:
+        needed = least_area_m2(step, most, told.fresh_t_ha)
+        said += (
+            f"For {100 * most:g} % it would take {needed:.0f} m2: longer plots, more header passes, or a finer scale. "
+        )
+    return said.rstrip()
+
+
 def wheel_words(placed: Placed, told: Told) -> tuple[str, ...]:
     """Return, for each system, which measured rows lie under a wheel before the crop is up, and of which outfit."""
     width, out = placed.width, []
@@ -112,11 +115,14 @@ def wheel_words(placed: Placed, told: Told) -> tuple[str, ...]:
         wheeled: dict[int, list[str]] = {}
         for outfit in outfits:
             fit = next(one for one in width.fits if one.outfit == outfit)
-            for row in wheeled_rows(width.rows, told.row_spacing_m, outfit, fit.over_m):
+            for row in wheeled_rows(width.rows, told.row_spacing_m, fit):
                 if width.first_row <= row <= width.last_row:
                     wheeled.setdefault(row, []).append(outfit.name)
         free = [row for row in range(width.first_row, width.last_row + 1) if row not in wheeled]
         rows, clear = (", ".join(map(str, some)) or "none" for some in (sorted(wheeled), free))
+        if not free:
+            out.append(f"{system}: before the crop is up, every measured row under a wheel")
+            continue
         out.append(f"{system}: before the crop is up, measured rows {rows} under a wheel; {clear} under none")
     return tuple(out)
 
@@ -130,8 +136,19 @@ def remarks(placed: Placed, told: Told) -> tuple[str, ...]:
         *told.more,
         f"Seed {placed.laid.seed}, {told.seed_from}; the same seed, plan and field give the same layout.",
         f"Kept: {rules.turning_m:g} m to turn at each end, {rules.side_m:g} m from the edge of the field, "
-        f"{rules.obstacle_m:g} m from obstacles, {rules.lane_m:g} m lane.",
+        f"{rules.obstacle_m:g} m from obstacles, {rules.lane_m:g} m lane."
+        + (
+            f" Machines go up to {rules.over_m:.2f} m over a border: they stay in the field and as far from obstacles."
+            if rules.over_m
+            else ""
+        ),
     ]
+    ground = plot_ground(host, rules)
+    out.append(
+        f"Plots may lie on {ground.area / 10_000:.2f} of {host.area_ha:.2f} ha: the rest is too near to edge, obstacles or water."
+    )
+    if not placed.width.works:
+        out.append(f"The plot width of {placed.width.width_m:g} m {width_line(placed.width)}.")
     if host.water:
         out.append(
             f"Kept from water: {rules.water_m:g} m, {told.water_from}. Measure it on the spot and check what applies locally."
@@ -159,7 +176,9 @@ def peg_rows(told: Told, placed: Placed) -> list[list[str]]:
         if frame.placed:
             longitude, latitude = frame.degrees(peg.east_m, peg.north_m)  # type: ignore[arg-type]
             place = [f"{float(latitude):.7f}", f"{float(longitude):.7f}"]
-        remark = "flat angle" if peg.weak else ""
+        remark = ", ".join(
+            words for words, said in ((f"is {peg.same_as}", peg.same_as), ("flat angle", peg.weak)) if said
+        )
         out.append(
             [
                 peg.name,
