@@ -351,6 +351,91 @@ def test_balance_at_the_surface_closes_in_every_step(weather, ground):
     assert TOLERANCE_K <= 1e-9
 
 
+spells = st.lists(st.tuples(number(0.3, 2.5), number(1e6, 3.5e6), number(0, 1)), min_size=3, max_size=3)
+
+
+def run_spells(weather, ground, kinds, days=3):
+    low, swing, wind, wet = weather
+    vapour = wet * 0.6108 * np.exp(17.27 * low / (low + 237.3))
+    made = hourly_weather(
+        [low] * days, [low + swing] * days, 50, 120, vapour_kpa=[vapour] * days, wind_m_s=[wind] * days
+    )
+    series = (made.air_degc, made.light_w_m2, made.vapour_kpa, made.wind_m_s, made.sky_w_m2)
+    soil = [np.array([kind[place] for kind in kinds]) for place in range(3)]
+    start = np.full(LAYERS, low + swing / 2)
+    whole = run_surface(
+        start, *series, soil[0][:, np.newaxis], soil[1][:, np.newaxis], EDGES, [5], ground=ground, wet_share=soil[2],
+        spell_steps=24,
+    )  # fmt: skip
+    return series, start, soil, whole
+
+
+@few
+@given(weather=weathers, ground=grounds, kinds=spells)
+def test_soil_that_changes_from_day_to_day_is_one_soil_after_the_other(weather, ground, kinds):
+    ground = zone_of(ground)
+    series, start, soil, whole = run_spells(weather, ground, kinds)
+    for day in range(3):
+        hours = slice(24 * day, 24 * day + 24)
+        part = run_surface(
+            start, *(each[hours] for each in series), [soil[0][day]], [soil[1][day]], EDGES, [5], ground=ground,
+            wet_share=soil[2][day],
+        )  # fmt: skip
+        start = part.profile_degc
+        np.testing.assert_allclose(whole.degc[24 * day + 1 : 24 * day + 25], part.degc[1:], atol=1e-7)
+        np.testing.assert_allclose(whole.vapour_w_m2[hours], part.vapour_w_m2, atol=1e-5)
+
+
+@few
+@given(weather=weathers, ground=grounds, kinds=spells)
+def test_balance_closes_where_the_soil_changes(weather, ground, kinds):
+    *_, course = run_spells(weather, zone_of(ground), kinds)
+    taken = course.sun_w_m2 + course.sky_w_m2
+    given_off = course.sent_w_m2 + course.air_w_m2 + course.vapour_w_m2
+    assert (np.abs(taken - given_off - course.soil_w_m2) <= 1e-8 * taken).all()
+    stored = np.diff(course.stored_j_m2)
+    assert (np.abs(stored - 3600 * course.soil_w_m2) <= 1e-7 * 3600 * (1 + np.abs(course.soil_w_m2))).all()
+
+
+@few
+@given(weather=weathers, ground=grounds, share=number(0, 1))
+def test_drier_ground_gives_off_less_vapour_and_is_no_cooler_by_day(weather, ground, share):
+    ground = zone_of(ground)
+    full = run_spells(weather, ground, [(1.0, 2e6, 1.0)] * 3)[-1]
+    less = run_spells(weather, ground, [(1.0, 2e6, share)] * 3)[-1]
+    assert less.vapour_w_m2.sum() <= full.vapour_w_m2.sum() + 1e-6
+    assert (less.surface_degc >= full.surface_degc - 1e-6).all()
+
+
+def test_dew_falls_on_dry_ground_too():
+    night = [np.full(12, value) for value in (10.0, 0.0, 1.2, 1.0, 250.0)]
+    soil = ([0.5], [2e6], EDGES, [5])
+    dry, wet = (
+        run_surface([10.0], *night, *soil, ground=Zone.of("bare_strip"), wet_share=share) for share in (0.0, 1.0)
+    )
+    dew = wet.vapour_w_m2 < 0
+    assert dew.any()
+    np.testing.assert_allclose(dry.vapour_w_m2[dew], wet.vapour_w_m2[dew], rtol=0.1)
+
+
+@few
+@given(kinds=st.lists(st.tuples(number(0.3, 2.5), number(1e6, 3.5e6)), min_size=2, max_size=2), high=number(5, 30))
+def test_conduction_goes_on_where_the_soil_changes(kinds, high):
+    surface = 10 + (high - 10) * np.sin(np.arange(49) * np.pi / 24)
+    soil = [np.array([kind[place] for kind in kinds])[:, np.newaxis] for place in range(2)]
+    whole = conduct_from_surface([10.0], surface, *soil, EDGES, [5, 20], spell_steps=24)
+    start = [10.0]
+    for day in range(2):
+        part = conduct_from_surface(
+            start, surface[24 * day : 24 * day + 25], soil[0][day], soil[1][day], EDGES, [5, 20]
+        )
+        start = part.profile_degc
+        np.testing.assert_allclose(whole.degc[24 * day + 1 : 24 * day + 25], part.degc[1:], atol=1e-9)
+    assert whole.stored_j_m2[-1] == pytest.approx(3600 * whole.flow_w_m2.sum(), abs=1e-3)
+    flow = conduct_from_flow([10.0], whole.flow_w_m2, *soil, EDGES, [5, 20], spell_steps=24)
+    assert flow.stored_j_m2[-1] == pytest.approx(3600 * whole.flow_w_m2.sum(), abs=1e-3)
+
+
 @few
 @given(weather=weathers, ground=grounds)
 def test_parts_without_cover_do_not_count(weather, ground):

@@ -175,6 +175,26 @@ def test_axles_carry_all_the_weight(tractor, share, hitch, pull):
     assert rear >= tractor * share * 9.80665
 
 
+@given(tractor=number(3, 20), share=number(0.3, 0.7), hitch=number(0, 60), pull=number(0, 80), over=number(0.3, 1.5),
+       high=number(0.2, 1), base=number(1.8, 3.5))  # fmt: skip
+def test_what_is_shifted_is_what_the_whole_balance_says(tractor, share, hitch, pull, over, high, base):
+    gain = t.rear_gain_drawn(hitch, over, 1000 * pull, high, base)
+    standing = tractor * share * 9.80665
+    rear = t.rear_axle_load(tractor, share, hitch, over, base, pull, high)
+    assert standing + hitch + gain == pytest.approx(float(rear))
+    front = tractor * (1 - share) * 9.80665 + t.front_change_drawn(gain)
+    assert front == pytest.approx(float(t.front_axle_load(tractor, hitch, rear)), abs=1e-9)
+
+
+@given(pull=number(0, 80_000), share=number(0, 1), over=number(0, 2), base=number(1.8, 3.5))
+def test_a_mounted_tool_balances_about_the_rear_axle(pull, share, over, base):
+    gain = t.rear_gain_mounted(pull, share)
+    change = t.front_change_mounted(gain, over, base)
+    down = gain + change  # what the tool brings in all
+    assert -1e-12 <= down <= gain + 1e-12
+    assert down * over + change * base == pytest.approx(0, abs=1e-9)
+
+
 @given(load=number(1, 30), dose=number(10, 80), width=number(2, 20))
 def test_the_tank_empties_evenly(load, dose, width):
     empty_at = load / (dose * width / 1e4)

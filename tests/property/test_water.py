@@ -117,6 +117,13 @@ def test_water_of_one_ground_is_kept_to_the_last_drop(ground, eto, rain, crop, a
     assert (course.drained_mm >= 0).all()
 
 
+def test_ground_that_is_dry_to_rounding_gives_off_nothing():
+    ground = drying.Ground(6.0, 3.0, 0.63, 0.8254503478168309, 0.0, "linear", "store")
+    course = drying.dry_down(ground, [0.234375, 3.0, 0.0], 0.0, 0.1, 1.2, [0.0, 0.5931416395386109, 0.0])
+    assert (course.evaporation_mm >= 0).all()
+    assert ((course.wet_share >= 0) & (course.wet_share <= 1)).all()
+
+
 @given(
     one=grounds,
     other=grounds,

@@ -177,6 +177,24 @@ def test_strips_counted_apart(check):
     check("its standard error", WORKED, 0.0302, error, 0.00005, unit="1", kind="computed")
 
 
+def test_ends_of_two_intervals_joined(check):
+    """Intervals of strip and ground between, joined; whether they hold as often as they say is drawn by numpy."""
+    share, z = float(seedbed.tilled_share(0.20, 0.75)), 1.959964
+    draws = np.random.default_rng(20_261_128)
+    for strip, between in ((0.05, 0.85), (0.02, 0.60), (0.30, 0.95)):
+        hits, other = draws.binomial(100, strip, 20_000), draws.binomial(100, between, 20_000)
+        low = seedbed.stratified_low(
+            share, hits / 100, seedbed.wilson_low(hits, 100, z), other / 100, seedbed.wilson_low(other, 100, z)
+        )
+        high = seedbed.stratified_high(
+            share, hits / 100, seedbed.wilson_high(hits, 100, z), other / 100, seedbed.wilson_high(other, 100, z)
+        )
+        truth = share * strip + (1 - share) * between
+        held = float(((low <= truth) & (truth <= high)).mean())
+        what = f"share of joined intervals that hold {strip} in the strip and {between} between, 100 marks each"
+        check(what, "20 000 drawn counts", 0.95, held, 0.015, unit="1", kind="computed", note="drawn")
+
+
 @pytest.mark.parametrize(
     ("mark", "angle", "sd", "trips"),
     [
@@ -186,12 +204,23 @@ def test_strips_counted_apart(check):
         (0.1524, 90, 0.035, False),
         (0.15, 45, 0.035, False),
         (0.30, 45, 0.033, False),
+        (0.125, 90, 0.073, True),
+        (0.30, 90, 0.082, True),
+        (0.45, 90, 0.082, True),
+        (0.50, 90, 0.112, True),
+        (1.00, 90, 0.112, True),
+        (1.125, 90, 0.202, True),
+        (1.50, 90, 0.356, True),
+        (0.10, 90, 0.033, False),
+        (0.12, 90, 0.036, False),
+        (0.20, 90, 0.033, False),
+        (0.305, 90, 0.034, False),
     ],
 )
 def test_alias_guard(check, mark, angle, sd, trips):
     """The guard trips where the tape scatters more than independent points do; the tape is laid anew here."""
     k = seedbed.points_per_row(0.75, mark, angle)
-    ours = seedbed.aliased(k, seedbed.phase_drift(k, 100))
+    ours = seedbed.aliased(seedbed.phase_drift(k, 100))
     check(
         f"rows fool marks {mark} m apart at {angle} degrees", WORKED, float(trips), ours, 0, unit="1", kind="computed"
     )

@@ -6,6 +6,8 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
+from conftest import Check
+from spadework.reference import constants
 from spadework.science import traffic as t
 
 WORKED = "Worked apart from our code, from the same equation"
@@ -252,3 +254,20 @@ def test_lanes_by_hand(check):
         ours = t.driven_at_least(left, right, 24, times)
         what = f"share driven at least {times} times"
         check(what, source, theirs, ours, 1e-12, kind="computed")
+
+
+def test_pull_shifts_load_as_it_is_said_to(check: Check) -> None:
+    """A drawn machine by moments, with our usual levers, against the share of the pull that is recalled for it."""
+    levers = constants("tractor_levers")
+    source = "Zoz (1972), drawn machines (from memory)"
+    for size in ("small", "middle", "large"):
+        ours = float(t.rear_gain_drawn(0, 0.9, 10_000, levers.hitch_height_m, levers[f"wheelbase_{size}_m"].value)) / 10
+        check(
+            f"load that a pull adds to the rear axle of a {size} tractor, per pull", source, levers.gain_drawn_share, ours,
+            0.09, kind="memory", note="moments give less: 0.17 to 0.21",
+        )  # fmt: skip
+    by_hand = "moments worked out by hand"
+    ours = float(t.rear_gain_drawn(25, 0.9, 30_000, 0.5, 2.8))
+    check("25 kN on the hitch and a pull of 30 kN", by_hand, 13.393, ours, 5e-4, unit="kN", kind="computed")
+    ours = float(t.front_change_mounted(t.rear_gain_mounted(30_000, 0.65), 1.5, 2.7))
+    check("front axle under a mounted plough", by_hand, -6.964, ours, 5e-4, unit="kN", kind="computed")

@@ -31,7 +31,7 @@ from spadework.present.report.seedbed import seedbed_blocks, seedbed_section
 from spadework.present.report.seedbed_page import seedbed_page
 from spadework.present.seedbed.cut import cut_words, warm_cut
 from spadework.present.seedbed.table import seedbed_csv, seedbed_text
-from spadework.present.seedbed.words import Seedbed, date_words, leaned_rows, seedbed_of
+from spadework.present.seedbed.words import Seedbed, date_words, dry_words, leaned_rows, seedbed_of
 from spadework.reference import constants
 from spadework.science.seedbed.heat.conduction import conduct_from_surface
 from spadework.science.seedbed.heat.strip import strip_weight
@@ -87,8 +87,8 @@ def test_loosened_soil_conducts_less_and_only_down_to_its_depth(warmth: SoilWarm
     run = warmth.run
     middle = (run.edges_cm[1:] + run.edges_cm[:-1]) / 2
     for place, zone in enumerate(run.zones):
-        shallow = run.conductivity_w_m_k[place][:, middle < zone.loose_cm]
-        deep = run.conductivity_w_m_k[place][:, middle > zone.loose_cm]
+        shallow = run.conductivity_w_m_k[place][:, 0, middle < zone.loose_cm]
+        deep = run.conductivity_w_m_k[place][:, 0, middle > zone.loose_cm]
         assert (shallow.max(axis=1) < deep.min(axis=1)).all()
     np.testing.assert_array_equal(run.conductivity_w_m_k[2], run.conductivity_w_m_k[3])  # strip and between alike
 
@@ -136,7 +136,7 @@ def test_what_the_strip_gains_the_ground_between_does_not_lose_twice(known: Esti
     added = strip_cut(known, run, STRIP, np.zeros(1), np.array([5.0]))
     alone = conduct_from_surface(
         [0.0], np.concatenate([(surface := run.course.surface_degc[0] - run.course.surface_degc[1])[:, :1], surface], axis=1),
-        run.conductivity_w_m_k[0], run.heat_j_m3_k[0], run.edges_cm, [5.0],
+        run.conductivity_w_m_k[0], run.heat_j_m3_k[0], run.edges_cm, [5.0], spell_steps=24,
     ).degc  # fmt: skip
     together = share * added.strip_degc + (1 - share) * added.between_degc
     np.testing.assert_allclose(together, share * alone, atol=2e-3)  # sixteen cosines across
@@ -253,21 +253,40 @@ def rainy(folder: Path, every: int) -> Estimate:
     return made(folder=folder, draws=10)
 
 
-def test_a_dry_seed_zone_holds_plants_back(tmp_path: Path) -> None:
+def test_what_rain_alone_would_do_stands_beside_the_days_of_moist_soil(tmp_path: Path) -> None:
     dry, wet = tmp_path / "dry", tmp_path / "wet"
     dry.mkdir()
     wet.mkdir()
-    up = {}
+    up, lost = {}, {}
     for name, folder, every in (("dry", dry, 2900), ("wet", wet, 24)):
         one = rainy(folder, every)
-        warmth = follow_warmth(one, days=12, draws=10, systems=(PLOUGH,))
+        warmth = follow_warmth(one, days=14, draws=10, systems=(PLOUGH,))
         sown = emerge(one, warmth)
         assert sown.water is not None
         assert sown.water.has_rain
-        up[name] = sown.of(PLOUGH).days["itabari"][1]
+        one_system = sown.of(PLOUGH)
+        assert np.isfinite(one_system.days["itabari"][1]).all()  # water rises from below: no day is lost to a dry top
+        for rule in SOIL_RULES:
+            assert (one_system.rain_only_days[rule] >= one_system.days[rule] - 1e-9).all()
+        up[name], lost[name] = one_system.rain_only_days["itabari"][1], one_system.too_dry_days
     assert np.isfinite(up["wet"]).all()
     assert np.isinf(up["dry"]).any()
     assert (up["dry"] >= up["wet"]).all()
+    assert (lost["dry"] >= lost["wet"]).all()
+    assert lost["dry"].max() <= 14 - 5
+
+
+def test_the_worst_case_is_told_where_it_makes_a_difference(tmp_path: Path, found: Seedbed) -> None:
+    assert dry_words(made(draws=5), found) == []  # no rain in the weather: nothing is known
+    one = rainy(tmp_path, 2900)
+    told = seedbed_of(one, days=14)
+    said = " ".join(dry_words(one, told))
+    assert "If nothing but rain wetted the seed zone" in said
+    assert "of the first 9 days" in said
+    assert all(name in said for name in one.systems)
+    assert "If nothing but rain wetted" in " ".join(seedbed_text(one, told).split())
+    texts = [block.text for block in seedbed_blocks(one, told) if isinstance(block, Text)]
+    assert any("If nothing but rain wetted" in text for text in texts)
 
 
 def test_without_light_and_moisture_stand_ins_are_named(tmp_path: Path) -> None:
@@ -380,7 +399,7 @@ def test_tables_leaned_on_have_sources() -> None:
 def test_words_of_dates() -> None:
     first = dt.date(2026, 4, 20)
     assert date_words(first, np.array([3.9])) == "23 Apr"
-    assert date_words(first, np.array([3.0] * 8 + [np.inf] * 2)) == "23 Apr (23 Apr to not in these weeks)"
+    assert date_words(first, np.array([3.0] * 8 + [np.inf] * 2)) == "23 Apr (23 Apr or later)"
 
 
 def test_charts_refuse_what_cannot_be_shown() -> None:

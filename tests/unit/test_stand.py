@@ -94,8 +94,46 @@ def test_order_and_split_counts_change_nothing() -> None:
 def test_too_few_units_or_plants() -> None:
     with pytest.raises(ValueError, match="two row units"):
         find_stand([StandCount("1", "", 1, 70, 10.0)], 0.75)
-    with pytest.raises(ValueError, match="two row units"):
+    with pytest.raises(ValueError, match="holds 0 plants in every line"):
         find_stand(counts(((0, 0),)), 0.75)
+
+
+def test_counts_that_can_hardly_be_are_told() -> None:
+    assert find_stand(counts(), 0.75).doubts == ()
+    slipped = find_stand(counts(((880, 72, 71, 70), (70, 69, 72, 71))), 0.75).doubts
+    assert len(slipped) == 1
+    assert "block 1, unit 1: 880 plants in 10 m, 117 to the m2: hardly possible in rows 75 cm apart" in slipped[0]
+    many = find_stand(counts(((880,) * 6,) * 2), 0.75).doubts
+    assert "and 9 more like it" in many[0]
+    text = stand_text(find_stand(counts(((880,) * 6,) * 2), 0.75), file="a.csv", row_spacing_cm=75)
+    assert "hardly possible" in " ".join(text.split())
+    assert all(len(line) <= 100 for line in text.splitlines())
+    dense = find_stand(counts(((95, 96, 94, 95), (94, 96, 95, 94))), 0.75).doubts  # 12.7 to the m2: chance could do it
+    assert dense == ()
+
+
+def test_more_plants_than_seeds_are_told_without_a_warning() -> None:
+    text = " ".join(stand_text(find_stand(counts(), 0.75), file="a.csv", row_spacing_cm=75, sown_per_ha=60_000).split())
+    assert "145 % of the 60 000 seeds/ha in the plan: more plants than seeds" in text
+    by_chance = stand_text(find_stand(counts(), 0.75), file="a.csv", row_spacing_cm=75, sown_per_ha=86_000)
+    assert "Of 86 000 seeds/ha in the plan 101 % stand." in by_chance
+
+
+def test_several_low_units_are_told_as_several() -> None:
+    found = find_stand(counts(tuple((88 + b, 120 + b, 95 - b, 91) for b in range(4))), 0.75)
+    assert len(found.low_units) > 1
+    text = " ".join(stand_text(found, file="a.csv", row_spacing_cm=75).split())
+    assert "Without units " in text
+    assert "Look at those units" in text
+
+
+def test_thin_stands_and_odd_lengths_are_told() -> None:
+    thin = find_stand(counts(((3, 2, 4), (2, 3, 1))), 0.75).doubts
+    assert any("all counts together come to less than" in one and "6 to 11 are usual" in one for one in thin)
+    short = [StandCount("1", "strip", unit, 7, 1.0) for unit in (1, 2)]
+    said = find_stand(short, 0.75).doubts
+    words = "block 1, strip, unit 1: 1 m; block 1, strip, unit 2: 1 m of row, outside the usual 3 to 200 m"
+    assert any(words in one for one in said)
 
 
 def test_templates_are_read_back(tmp_path: Path) -> None:

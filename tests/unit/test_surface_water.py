@@ -172,7 +172,7 @@ def test_a_missing_hour_of_rain_is_a_fault(tmp_path):
     text[at] = text[at].rpartition(",")[0] + ","
     (tmp_path / "springs.csv").write_text("\n".join(text))
     found = estimate(demo_on(tmp_path), draws=20)
-    with pytest.raises(PlanFaults, match="rain is missing in 1 of 672 hours"):
+    with pytest.raises(PlanFaults, match=r"rain is missing in 1 of 672 hours, the first 2013-05-02 from \d\d:00"):
         surface_water(found)
 
 

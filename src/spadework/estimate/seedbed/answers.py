@@ -200,7 +200,7 @@ def day_cut(estimate: Estimate, warmth: SoilWarmth, system: int) -> DayCut | Non
     added = strip_cut(estimate, middle, system, grid_across, grid_depth, waves=_CUT_WAVES)
     place = next(i for i, zone in enumerate(run.zones) if (zone.system, zone.name) == (system, "between"))
     soil = (middle.conductivity_w_m_k[place], middle.heat_j_m3_k[place], run.edges_cm)
-    alone = conduct_from_flow(middle.start_degc, mean["soil_w_m2"][place], *soil, _DEPTHS)
+    alone = conduct_from_flow(middle.start_degc, mean["soil_w_m2"][place], *soil, _DEPTHS, spell_steps=_HOURS)
     at = [day * _HOURS + hour for hour in MOMENTS]
     found = added.degc[0, at].reshape(len(MOMENTS), len(_DEPTHS), _ACROSS) + alone.degc[0, at][..., np.newaxis]
     width = 100 * float(np.median(estimate.values("strip_width", system)))

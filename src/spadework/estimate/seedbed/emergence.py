@@ -49,11 +49,18 @@ class SystemEmergence:
         Rule to days from sowing, a row for each of ``SHARES``, by draw; infinite where the weeks end before.
     slices : mapping
         Rule to days from sowing of the seeds, ranked and all standing for as many, a row for each slice, by draw.
+    rain_only_days : mapping
+        As `days`, if nothing but rain wetted the seed zone and no heat counted while it is too dry; empty where that is not
+        known.
+    too_dry_days : ndarray or None
+        Days of the first weeks after sowing on which the seed zone would then be too dry, by draw.
     """
 
     system: int
     days: Mapping[str, FloatArray]
     slices: Mapping[str, FloatArray]
+    rain_only_days: Mapping[str, FloatArray]
+    too_dry_days: FloatArray | None
 
 
 @dataclass(frozen=True, eq=False)
@@ -121,27 +128,19 @@ def emerge(estimate: Estimate, warmth: SoilWarmth) -> Emergence:
     fine = _FINE[load("texture_class")[estimate.plan.field.texture].text("draft_class")]
     systems = []
     for one in warmth.systems:
-        moist = _moist(estimate, warmth, water, one.system, wait)
-        slices = {
-            rule: np.stack(
-                [
-                    days_by_rule(
-                        one.seed_zone.degc[:, wait * _HOURS :, place],
-                        rule,
-                        depth,
-                        fine=fine,
-                        moist=moist,
-                        shares=_SLICES,
-                    )
-                    for place, depth in enumerate(warmth.depth_cm.tolist())
-                ]
-            )
-            for rule in SOIL_RULES
-        }
-        mixed = {rule: _mixed(found, weights) for rule, found in slices.items()}
-        days = {rule: np.stack([_at(*pair, share) for share in SHARES]) for rule, pair in mixed.items()}
+        degc = one.seed_zone.degc[:, wait * _HOURS :]
+        mixed = {rule: _mixed(_by_depth(degc, rule, warmth.depth_cm, fine), weights) for rule in SOIL_RULES}
         even = {rule: np.stack([_at(*pair, share) for share in _SLICES]) for rule, pair in mixed.items()}
-        systems.append(SystemEmergence(one.system, days, even))
+        moist = _moist(estimate, warmth, water, one.system, wait)
+        rain_only, too_dry = {}, None
+        if moist is not None:
+            hours = np.repeat(moist, _HOURS, axis=1)
+            rain_only = {
+                rule: _up(_mixed(_by_depth(degc, rule, warmth.depth_cm, fine, hours), weights)) for rule in SOIL_RULES
+            }
+            too_dry = np.asarray((1 - moist[:, : int(constants("seedbed_weeks").shown_days)]).sum(axis=1))
+        up = {rule: _up(pair) for rule, pair in mixed.items()}
+        systems.append(SystemEmergence(one.system, up, even, rain_only, too_dry))
     air = warmth.air_degc[wait * _HOURS :]
     middle = float(warmth.depth_cm[warmth.seed_at])
     by_air = {rule: days_by_rule(air, rule, middle, fine=fine, shares=np.array(SHARES)) for rule in AIR_RULES}
@@ -150,35 +149,54 @@ def emerge(estimate: Estimate, warmth: SoilWarmth) -> Emergence:
     return Emergence(sown, wait, tuple(systems), by_air, water, tuple(notes))
 
 
+def _by_depth(
+    degc: FloatArray, rule: str, depth_cm: FloatArray, fine: float, moist: FloatArray | float = 1.0
+) -> FloatArray:
+    """Return days from sowing by depth, slice of the seeds and draw, where seeds of each depth have its warmth."""
+    found = [
+        days_by_rule(degc[..., place], rule, depth, fine=fine, moist=moist, shares=_SLICES)
+        for place, depth in enumerate(depth_cm.tolist())
+    ]
+    return np.stack(found)
+
+
+def _up(ranked: tuple[FloatArray, FloatArray]) -> FloatArray:
+    """Return the days at which the printed shares of the seeds are up, by draw."""
+    return np.stack([_at(*ranked, share) for share in SHARES])
+
+
 def _water(estimate: Estimate, warmth: SoilWarmth) -> tuple[SurfaceWater | None, list[str]]:
     """Return the moisture of the seed zone where it can be followed, and what to say of it."""
     days = min(warmth.days, 120)
     try:
         water = surface_water(estimate, days=days, draws=warmth.draws, start=warmth.first)
     except PlanFaults as fault:
-        return None, [f"moisture of the seed zone: that of the plan all the time ({fault.faults[0].what})"]
+        return None, [f"the seed zone is taken as moist enough all the time ({fault.faults[0].what})"]
     if not water.has_rain:
         water = surface_water(estimate, days=min(days, _DRY_DAYS), draws=warmth.draws, start=warmth.first)
         said = "no rain in the weather: the seed zone is taken as moist enough all the time, for the ground would dry out in it"
         return water, [said]
+    share = 100 * constants("emergence").moist_share
     return water, [
-        "while the seed zone is drier than a tenth of the way from wilting to field capacity no heat is counted"
+        "days to emergence are those in a moist seed zone. Beside them stands what would be if nothing but rain wetted it: the "
+        f"drying store knows no water that rises from below, and by it ground below {share:.0f} % of the way from wilting to "
+        "field capacity counts as too dry to germinate (our choice)"
     ]
 
 
 def _moist(
     estimate: Estimate, warmth: SoilWarmth, water: SurfaceWater | None, system: int, wait: int
-) -> FloatArray | float:
-    """Return 1 in hours in which the seed zone is moist enough, by draw and hour; 1 for all where nothing is known."""
+) -> FloatArray | None:
+    """Return 1 on days on which rain alone keeps the seed zone moist enough, by draw and day; None where it is not known."""
     if water is None or not water.has_rain:
-        return 1.0
+        return None
     row = water_row(estimate)
     floor = moisture_to_germinate(row.entry("field_capacity").value, row.entry("wilting").value)
     share = water.systems[system].seed_zone.moisture("linear")
     loose = water.systems[system].seed_zone.capacity_share / row.entry("field_capacity").value
     fine = share >= floor * np.minimum(loose, 1)[:, np.newaxis]
     days = np.concatenate([fine, np.repeat(fine[:, -1:], warmth.days - fine.shape[1], axis=1)], axis=1)
-    return np.repeat(days[:, wait:].astype(np.float64), _HOURS, axis=1)
+    return np.asarray(days[:, wait:].astype(np.float64))
 
 
 def _mixed(found: FloatArray, weights: FloatArray) -> tuple[FloatArray, FloatArray]:

@@ -17,6 +17,7 @@ import numpy as np
 from spadework.estimate.result import Estimate
 from spadework.estimate.seedbed.hours import SoilHours, soil_hours
 from spadework.estimate.seedbed.logger_fit import ZoneFit, fit_of, transfer_draws
+from spadework.estimate.seedbed.moisture import TopWater, top_water
 from spadework.estimate.seedbed.warmth import SoilWarmth, SystemWarmth, ZoneRun, ZoneWarmth
 from spadework.estimate.seedbed.zones import (
     GroundZone,
@@ -58,6 +59,7 @@ LEAST_DAYS: Final = 7
 _MOST_FOLLOWED: Final = 400
 _WAVES: Final = 16  # across half a row; at 3 cm the next would carry less than a thousandth of the contrast
 _LEAST_CM: Final = 1.0
+_DAY_H: Final = 24
 _EDGES: Final = (1.0, 10.0, 200.0, 1.35)
 
 
@@ -139,9 +141,9 @@ def follow_warmth(
     try:
         with collecting() as outside:
             soil = soil_draws(estimate, keep)
-            run = _run_zones(
-                zones_of(estimate, keep, asked), unworked(estimate, keep), soil, hours, estimate.seed, depths, step_h
-            )
+            zones = zones_of(estimate, keep, asked)
+            water, of_water = top_water(estimate, zones, hours, draws)
+            run = _run_zones(zones, unworked(estimate, keep), soil, water, hours, estimate.seed, depths, step_h)
             found = tuple(_system(estimate, run, system, depths, step_h) for system in asked)
             if fits:
                 found = tuple(_with_loggers(estimate, one, run, hours, depths, fits) for one in found)
@@ -152,7 +154,7 @@ def follow_warmth(
         *hours.notes,
         *soil.notes,
         *_fit_notes(fits),
-        *_notes(estimate, hours, run, len(keep)),
+        *_notes(estimate, hours, run, of_water, len(keep)),
         *(str(note) for note in outside),
     ]
     return SoilWarmth(
@@ -165,6 +167,7 @@ def _run_zones(
     zones: tuple[GroundZone, ...],
     before: GroundZone,
     soil: SoilDraws,
+    water: TopWater | None,
     hours: SoilHours,
     seed: int,
     depth_cm: FloatArray,
@@ -173,8 +176,14 @@ def _run_zones(
     """Step all zones through the weather, each as a whole field of it, from the soil that the weather before has made."""
     edges = layer_edges(*_EDGES)
     started = _run_in(before, soil, hours, seed, edges)
-    conductivity, heat = heat_of(zones, soil, edges)
-    skin, ends, draws = skin_of(zones, seed), ends_of(zones), len(started)
+    drying = water is not None
+    skin, ends, draws = skin_of(zones, seed, drying=drying), ends_of(zones, drying=drying), len(started)
+    if water is None:
+        conductivity, heat = heat_of(zones, soil, edges)
+        wet = np.ones((len(zones), draws, 1))
+    else:
+        conductivity, heat = heat_of(zones, soil, edges, water.moisture_share, water.layer_cm)
+        wet = water.wet_share
     extra = np.shape(ends.cover_share)[1]
 
     def longer(by_draw: FloatArray, axis: int) -> FloatArray:
@@ -185,7 +194,8 @@ def _run_zones(
     both = Zone(*(np.concatenate(pair, axis=1) for pair in zip(_parts(skin), _parts(ends), strict=True)))
     course = run_surface(
         longer(started, 0), *_weather(hours, slice(hours.before, None), step_h), longer(conductivity, 1), longer(heat, 1),
-        edges, depth_cm, ground=both, altitude_m=hours.altitude_m, step_h=step_h,
+        edges, depth_cm, ground=both, altitude_m=hours.altitude_m, step_h=step_h, wet_share=longer(wet, 1),
+        spell_steps=_DAY_H // step_h,
     )  # fmt: skip
     arrays = {part.name: getattr(course, part.name) for part in fields(course) if part.name != "rounds"}
     drawn = replace(course, **{name: values[:, :draws] for name, values in arrays.items()})
@@ -206,7 +216,7 @@ def _run_in(before: GroundZone, soil: SoilDraws, hours: SoilHours, seed: int, ed
     weather = _weather(hours, slice(0, hours.before), step)
     course = run_surface(
         [mean], *weather, conductivity, heat, edges, [5.0], ground=skin_of((before,), seed), altitude_m=hours.altitude_m,
-        step_h=step,
+        step_h=step, spell_steps=_DAY_H // step,
     )  # fmt: skip
     return np.asarray(course.profile_degc[0])
 
@@ -255,7 +265,7 @@ def strip_cut(
         across_cm, depth_cm,
         strip_width_m=float(np.median(estimate.values("strip_width", system))),
         row_spacing_m=float(np.median(estimate.values("row_spacing", system))),
-        step_h=step_h, waves=waves,
+        step_h=step_h, waves=waves, spell_steps=_DAY_H // step_h,
     )  # fmt: skip
 
 
@@ -282,7 +292,7 @@ def _with_loggers(
             zones.append(zone)
             continue
         place = next(i for i, one in enumerate(run.zones) if (one.system, one.name) == (found.system, zone.name))
-        heat = run.heat_j_m3_k[place].mean(axis=-1, keepdims=True)
+        heat = run.heat_j_m3_k[place].mean(axis=(-2, -1))[:, np.newaxis]  # over days and layers
         shift, ratio, lag, damping = transfer_draws(made.fit, estimate.seed, len(heat))
         surface = transfer_apply(air, shift, ratio, lag)
         # how fast warmth moves down, from the damping depth of the loggers
@@ -309,7 +319,7 @@ def _fit_notes(fits: Sequence[ZoneFit]) -> list[str]:
     return notes
 
 
-def _notes(estimate: Estimate, hours: SoilHours, run: ZoneRun, draws: int) -> list[str]:
+def _notes(estimate: Estimate, hours: SoilHours, run: ZoneRun, of_water: Sequence[str], draws: int) -> list[str]:
     k = constants("seedbed_weeks")
     notes = []
     if hours.before < k.run_in_days:
@@ -319,9 +329,7 @@ def _notes(estimate: Estimate, hours: SoilHours, run: ZoneRun, draws: int) -> li
     notes.append(
         "all passes are taken as done on the first day; before it every system lies under the cover before the first pass"
     )
-    notes.append(
-        "the soil keeps the moisture of the plan: it neither dries nor gets rain in this model, and does not freeze"
-    )
+    notes += of_water
     if any(zone.name == "strip" for zone in run.zones):
         notes.append(
             "strips: soil alike in the strip and between, as loosened; surfaces as of a whole field of each, so the contrast is "

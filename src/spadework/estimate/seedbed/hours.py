@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 
 from spadework.plan import Fault, PlanFaults, Read
 from spadework.plan.weather.day_hours import DayHours, day_hours
+from spadework.plan.weather.place import Place, place_of
 from spadework.ranges import FloatArray, ImpossibleValue
 from spadework.reference import constants
 from spadework.science.seedbed.heat.surface_weather import hourly_weather, sky_long_wave
@@ -71,7 +72,7 @@ def soil_hours(read: Read, first: dt.date, days: int, before: int, least: int | 
     Parameters
     ----------
     read : Read
-        Its plan has a weather file and says the latitude.
+        Its plan has a weather file, and one of the two says the latitude.
     first : date
         First day that counts.
     days, before : int
@@ -88,11 +89,7 @@ def soil_hours(read: Read, first: dt.date, days: int, before: int, least: int | 
     if weather.file is None:
         what = "the warmth of the soil needs a weather file that goes on for weeks; give file, start and hours"
         raise PlanFaults([read.fault(what, "weather")], read.name)
-    if weather.latitude is None:
-        what = (
-            "the warmth of the soil is worked out from sun and sky: say the latitude of the place, e.g. latitude = 52.3"
-        )
-        raise PlanFaults([read.fault(what, "weather", "latitude")], read.name)
+    place = place_of(read, "the warmth of the soil is worked out from sun and sky")
     table = day_hours(read)
     try:
         dates = [first + dt.timedelta(days=number) for number in range(-before, days)]
@@ -106,17 +103,15 @@ def soil_hours(read: Read, first: dt.date, days: int, before: int, least: int | 
             f"{there_else} of {len(rows)} days stand in the weather file under another year only and were taken from "
             "there, as in a typical year"
         )
-    altitude = 0.0 if weather.altitude is None else weather.altitude.value
-    if weather.altitude is None:
-        notes.append("no altitude in the plan: counted as sea level")
+    notes += place.notes
     height = 2.0 if weather.wind_height is None else weather.wind_height.value
     try:
-        parts, said = _parts(table, rows, weather.latitude, dates[0].timetuple().tm_yday, altitude, height)
+        parts, said = _parts(table, rows, place, dates[0].timetuple().tm_yday, height)
     except ImpossibleValue as error:
         what = f"the warmth of the soil cannot be worked out from this weather: {error}"
         raise PlanFaults([Fault("weather", what)], read.name) from None
     came = f"{weather.file}, beside the plan"
-    return SoilHours(first, *parts, before, altitude, came, (*notes, *said))
+    return SoilHours(first, *parts, before, place.altitude_m, came, (*notes, *said))
 
 
 def _cut(
@@ -142,10 +137,11 @@ def _cut(
 
 
 def _parts(
-    table: DayHours, rows: NDArray[np.int64], latitude: float, of_year: float, altitude: float, height: float
+    table: DayHours, rows: NDArray[np.int64], place: Place, of_year: float, height: float
 ) -> tuple[tuple[FloatArray, FloatArray, FloatArray, FloatArray, FloatArray], list[str]]:
     """Return air, light, vapour, wind and sky by day and hour, and what stands in."""
     count, notes = len(rows), []
+    latitude, altitude = place.latitude_deg, place.altitude_m
     air = table.air_degc[rows]
     low, high = air.min(axis=1), air.max(axis=1)
     made = hourly_weather(low, high, latitude, of_year, altitude_m=altitude)

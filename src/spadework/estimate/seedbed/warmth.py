@@ -62,7 +62,7 @@ class ZoneRun:
     edges_cm : ndarray
         Of the layers.
     conductivity_w_m_k, heat_j_m3_k : ndarray
-        By zone, draw and layer.
+        By zone, draw, day and layer; one day stands for all where the soil keeps its moisture.
     start_degc : ndarray
         At the first midnight, by draw and layer.
     course : SurfaceCourse

@@ -7,7 +7,7 @@ made here: the same draw of a quantity for every zone, so that systems differ by
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import product
 from typing import Final
 
@@ -162,30 +162,47 @@ def unworked(estimate: Estimate, keep: NDArray[np.int64]) -> GroundZone:
     return GroundZone(-1, "whole", "between_rows", np.array(take(estimate.sheet["cover_before"], keep)), 0.0)
 
 
-def skin_of(zones: Sequence[GroundZone], seed: int) -> Zone:
-    """Return the surfaces of zones, along a first axis, by draw; a share of a range is the same in every zone."""
-    table = load("surface_zones")
+def _entry_of(zone: GroundZone, column: str, *, drying: bool) -> Entry:
+    """Return a figure of the surface of a zone; where its drying is followed, holds against evaporation are those of wet soil.
+
+    What residue adds to the hold of the soil, in the middle, it adds to that of wet soil too.
+    """
+    row = load("surface_zones")[zone.row]
+    entry = row.entry(column)
+    if not drying or column not in ("drag", "residue_drag"):
+        return entry
+    wet = constants("surface_balance")["wet_drag_s_m"]
+    if column == "drag":
+        return wet
+    less = row.entry("drag").value - wet.value
+    return replace(entry, value=entry.value - less, low=entry.low - less, high=entry.high - less)
+
+
+def skin_of(zones: Sequence[GroundZone], seed: int, *, drying: bool = False) -> Zone:
+    """Return the surfaces of zones, along a first axis, by draw; a share of a range is the same in every zone.
+
+    Where the drying of the ground is followed, holds against evaporation are those of wet soil.
+    """
     number = len(zones[0].cover_share)
 
     def of(column: str) -> FloatArray:
-        return np.stack([of_entry(seed, column, table[zone.row].entry(column), number) for zone in zones])
+        return np.stack([of_entry(seed, column, _entry_of(zone, column, drying=drying), number) for zone in zones])
 
     cover = np.clip(np.stack([zone.cover_share for zone in zones]), 0, 1)
     albedo, residue_albedo, roughness, hold, drag, residue_drag = (of(column) for column in _SURFACE)
     return Zone(albedo, residue_albedo, cover, roughness, hold, drag, residue_drag)
 
 
-def ends_of(zones: Sequence[GroundZone]) -> Zone:
+def ends_of(zones: Sequence[GroundZone], *, drying: bool = False) -> Zone:
     """Return the surfaces of zones with light thrown back by residue, its hold, and both holds against evaporation at their ends.
 
     Every low end with every high one, along the last axis; light thrown back by soil and roughness at their middle.
     """
-    table = load("surface_zones")
     turned = ("residue_albedo", "residue_hold", "drag", "residue_drag")
     ways = list(product((False, True), repeat=len(turned)))
 
     def of(column: str) -> FloatArray:
-        entries = [table[zone.row].entry(column) for zone in zones]
+        entries = [_entry_of(zone, column, drying=drying) for zone in zones]
         if column not in turned:
             return np.repeat([[entry.value] for entry in entries], len(ways), axis=1)
         place = turned.index(column)
@@ -196,11 +213,32 @@ def ends_of(zones: Sequence[GroundZone]) -> Zone:
     return Zone(albedo, residue_albedo, cover, roughness, hold, drag, residue_drag)
 
 
-def heat_of(zones: Sequence[GroundZone], soil: SoilDraws, edges_cm: FloatArray) -> tuple[FloatArray, FloatArray]:
-    """Return conductivity [W/(m K)] and heat capacity [J/(m3 K)] of zones, by draw and layer."""
+def heat_of(
+    zones: Sequence[GroundZone],
+    soil: SoilDraws,
+    edges_cm: FloatArray,
+    moisture_share: FloatArray | None = None,
+    layer_cm: FloatArray | None = None,
+) -> tuple[FloatArray, FloatArray]:
+    """Return conductivity [W/(m K)] and heat capacity [J/(m3 K)] of zones, by draw, spell and layer.
+
+    Parameters
+    ----------
+    zones, soil, edges_cm
+        Kinds of ground, soil before any pass, edges of the layers.
+    moisture_share, layer_cm : ndarray, optional
+        Moisture of the top layer by zone, draw and spell, and its depth by draw; left out: one spell, of the moisture of
+        the plan.
+    """
     middle = (edges_cm[1:] + edges_cm[:-1]) / 2
     loose = np.array([zone.loose_cm for zone in zones])[:, np.newaxis, np.newaxis] > middle
     share = np.where(loose, soil.loosened_share[:, np.newaxis], 1.0)
     # loosened soil takes up more room: its water by volume falls with its density
     density, moisture = soil.density_t_m3[:, np.newaxis] * share, soil.moisture_share[:, np.newaxis] * share
-    return conductivity_lu_2007(moisture, density, soil.sand_share[:, np.newaxis]), heat_capacity(density, moisture)
+    density, moisture = density[:, :, np.newaxis], moisture[:, :, np.newaxis]
+    if moisture_share is not None and layer_cm is not None:
+        top = layer_cm[:, np.newaxis, np.newaxis] > middle
+        most = _FULLEST * (1 - density / constants("heat_soil").particle_t_m3)
+        moisture = np.where(top, np.minimum(moisture_share[..., np.newaxis], most), moisture)
+    sand = soil.sand_share[:, np.newaxis, np.newaxis]
+    return conductivity_lu_2007(moisture, density, sand), heat_capacity(density, moisture)

@@ -17,7 +17,9 @@ from spadework.estimate.chain import Chain
 from spadework.estimate.desk import Desk, FromPlan
 from spadework.estimate.draws import Draws
 from spadework.estimate.result import Estimate
-from spadework.estimate.traffic.wheels import Axle, axles, put_tyres, typical_notes, wheel_axis
+from spadework.estimate.traffic.shift import put_levers, put_loads_at_work, shift_notes
+from spadework.estimate.traffic.wheels import Axle, axles, on_tracks, put_tyres, typical_notes, wheel_axis
+from spadework.plan import PlanFaults
 from spadework.plan.outfits import kind_of
 from spadework.ranges import FloatArray, collecting
 from spadework.reference import constants, load
@@ -40,12 +42,17 @@ from spadework.science.traffic import (
 )
 from spadework.working import Worksheet
 
-__all__ = ["DEPTHS_CM", "FILLS", "Driven", "Pressures", "pressures"]
+__all__ = ["DEPTHS_CM", "FILLS", "TRACKS", "Driven", "Pressures", "pressures"]
 
 DEPTHS_CM: Final = (10, 30, 50)
 """Depths under the surface that the wheels stand on, at which the stress is worked out."""
 FILLS: Final = {"full": 1.0, "half": 0.5, "empty": 0.0}
 """Share of its load that a tanker has on board."""
+TRACKS: Final = (
+    "stands on tracks, and pressure is worked out for tyres only: under a belt the load gathers below each roller, so that "
+    "neither its whole area nor a tyre's would be true; measure under it, or name a tractor on tyres to see the rest"
+)
+"""Why there is no pressure under a tractor on tracks."""
 _WORDS: Final = {"full": "tank full", "half": "tank half full", "empty": "tank empty"}
 _CONCENTRATION: Final = {"hard": "hard", "firm": "normal", "tilled": "normal", "soft": "soft"}
 _WIDEST_M: Final = 2000.0  # of a wider field this much stands for all: the tracks come back in the same order
@@ -122,8 +129,17 @@ def pressures(estimate: Estimate) -> Pressures:
     ----------
     estimate : Estimate
         Any estimate; its draws are gone on from.
+
+    Raises
+    ------
+    PlanFaults
+        If a tractor of a pass stands on tracks: area and stress are worked out from tyres.
     """
     chain, before = Chain(estimate.read), estimate.sheet
+    if tracked := on_tracks(chain):
+        raise PlanFaults(
+            [chain.read.fault(TRACKS, *chain.tractor_path(name), "drive") for name in tracked], chain.read.name
+        )
     masses = [float(np.median(row)) for row in before["tractor_mass"]]
     rows = axles(chain, masses)
     sheet = Worksheet({**before.axes, "wheel": wheel_axis(chain, rows)}, dict(before.figures))
@@ -133,9 +149,11 @@ def pressures(estimate: Estimate) -> Pressures:
         _masses(desk, rows)
         _shares(desk, rows)
         _soil(desk)
+        put_levers(desk, rows)
         for fill in FILLS:
+            _loads(desk, rows, fill)
             _under(desk, fill)
-    notes = [*typical_notes(rows), *_left_out(chain, rows), *(str(note) for note in outside)]
+    notes = [*typical_notes(rows), *_left_out(chain, rows), *shift_notes(desk, rows), *(str(note) for note in outside)]
     if np.median(before["breadth"]) > _WIDEST_M:
         notes.append(f"the share driven on was worked out on {_WIDEST_M / 1000:g} km of the field's breadth")
     return Pressures(estimate, sheet, rows, _driven(chain, sheet, rows), tuple(dict.fromkeys(notes)))
@@ -243,12 +261,9 @@ def _soil(desk: Desk) -> None:
         desk.sheet.given(f"under_{depth}", float(depth), "cm", label, places=["our choice"], texts=[f"{depth} cm"])
 
 
-def _under(desk: Desk, fill: str) -> None:
-    """Put load, contact and stress of every wheel on the sheet for one state of the tank."""
+def _loads(desk: Desk, rows: Sequence[Axle], fill: str) -> None:
+    """Put the load on every axle on the sheet for one state of the tank."""
     sheet, words = desk.sheet, _WORDS[fill]
-    area: Callable[..., FloatArray] = contact_area_soft_osullivan
-    if desk.chain.plan.field.surface == "hard":
-        area = contact_area_hard_osullivan
     sheet.given(f"fill_{fill}", FILLS[fill], "1", f"load on board, {words}", places=["one of three states of the tank"])
     for of, name in (("vehicle", "mass"), ("drawn", "drawn")):
         sheet.work(
@@ -261,7 +276,15 @@ def _under(desk: Desk, fill: str) -> None:
     sheet.work(
         f"from_hitch_{fill}", axle_load, f"load from the hitch, {words}", mass_t=f"drawn_{fill}", axle_share="on_hitch"
     )
-    sheet.add_up(f"axle_{fill}", f"load on the axle, {words}", f"own_{fill}", f"from_hitch_{fill}")
+    put_loads_at_work(desk, rows, fill, words)
+
+
+def _under(desk: Desk, fill: str) -> None:
+    """Put load, contact and stress of every wheel on the sheet for one state of the tank."""
+    sheet, words = desk.sheet, _WORDS[fill]
+    area: Callable[..., FloatArray] = contact_area_soft_osullivan
+    if desk.chain.plan.field.surface == "hard":
+        area = contact_area_hard_osullivan
     sheet.work(f"wheel_load_{fill}", wheel_load, f"wheel load, {words}", axle_kn=f"axle_{fill}", wheels="wheels")
     sheet.work(
         f"contact_area_{fill}", area, f"contact area of a tyre, {words}",
@@ -333,5 +356,4 @@ def _left_out(chain: Chain, rows: Sequence[Axle]) -> list[str]:
         notes.append("a wheel in the furrow of a plough stands deeper: its depths count from the floor of the furrow")
     if any(step.done.supply is not None for step in chain.steps):
         notes.append("feeders, pumps and turns at the headland drive on it as well; they are left out")
-    notes.append("the load from the hitch counts on the rear axle; the pull, which shifts more load there, is left out")
     return notes

@@ -27,6 +27,7 @@ __all__ = [
     "Limit",
     "Pressing",
     "emptying",
+    "hangs_on_tank",
     "held",
     "pressing",
     "profile",
@@ -148,6 +149,12 @@ def pressing(found: Pressures) -> tuple[Pressing, ...]:
         deepest = _deepest(found, rows)
         passes.append(Pressing(step.system, index, step.number + 1, step.worker.name, rows, deepest, places))
     return tuple(passes)
+
+
+def hangs_on_tank(found: Pressures, row: int) -> bool:
+    """Tell whether the load on an axle falls while a tank empties: that of its own vehicle, or one that rests on its hitch."""
+    sheet = found.sheet
+    return bool(np.any(np.abs(sheet["wheel_load_full"][row] - sheet["wheel_load_empty"][row]) > 1e-9))
 
 
 def held(found: Pressures, row: int, limit: Limit) -> Held:

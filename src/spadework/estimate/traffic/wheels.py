@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
@@ -14,7 +15,7 @@ from spadework.quantities import Quantity
 from spadework.reference import Entry, Row, constants, load
 from spadework.working import Axis
 
-__all__ = ["Axle", "axles", "put_tyres", "typical_notes", "wheel_axis"]
+__all__ = ["Axle", "axles", "mixed", "on_tracks", "put_tyres", "tractor_size", "typical_notes", "wheel_axis"]
 
 _SIZES: Final = constants("tyre_sizes")
 
@@ -99,10 +100,21 @@ def axles(chain: Chain, tractor_t: list[float]) -> tuple[Axle, ...]:
     )
 
 
+def on_tracks(chain: Chain) -> tuple[str, ...]:
+    """Return the tractors of the passes that stand on tracks, for which no tyre can speak."""
+    return tuple(dict.fromkeys(step.tractor.name for step in chain.steps if step.tractor.drive == "tracks"))
+
+
+def tractor_size(mass_t: float) -> str:
+    """Return whether typical figures of a small, middle or large tractor speak for one of that mass."""
+    if mass_t > _SIZES.tractor_middle_t:
+        return "large"
+    return "small" if mass_t <= _SIZES.tractor_small_t else "middle"
+
+
 def _of_pass(chain: Chain, index: int, step: Step, tractor_t: float) -> Iterator[Axle]:
     tractor = step.tractor
-    size = "small" if tractor_t <= _SIZES.tractor_small_t else "middle"
-    size = "large" if tractor_t > _SIZES.tractor_middle_t else size
+    size = tractor_size(tractor_t)
     rows = [f"tractor_{size}_front", f"tractor_{size}_rear"]
     yield from _of_vehicle(index, None, tractor.name, tractor.wheels, rows, chain.tractor_path(tractor.name))
     for machine in step.machines:
@@ -134,9 +146,15 @@ def _of_vehicle(
 
 
 def wheel_axis(chain: Chain, rows: tuple[Axle, ...]) -> Axis:
-    """Return what figures of wheels run over."""
-    labels = tuple(f"{row.name}, {row.where} axle" for row in rows)
-    return Axis("wheel", labels, tuple(chain.steps[row.step].system for row in rows))
+    """Return what figures of wheels run over; an axle that comes in several passes of a system is told apart by its pass."""
+    owners = tuple(chain.steps[row.step].system for row in rows)
+    names = [f"{row.name}, {row.where} axle" for row in rows]
+    often = {key for key, count in Counter(zip(owners, names, strict=True)).items() if count > 1}
+    labels = tuple(
+        f"{name}, pass {chain.steps[row.step].number + 1}" if (owner, name) in often else name
+        for row, owner, name in zip(rows, owners, names, strict=True)
+    )
+    return Axis("wheel", labels, owners)
 
 
 def put_tyres(desk: Desk, rows: tuple[Axle, ...]) -> None:
@@ -147,21 +165,22 @@ def put_tyres(desk: Desk, rows: tuple[Axle, ...]) -> None:
         ("pressure", "pressure_kpa", "tyre pressure", "kPa"),
     ):
         name = f"tyre_{key}" if key == "pressure" else key
-        _mixed(desk, name, label, unit, [row.source(key, column) for row in rows])
+        mixed(desk, name, label, unit, [row.source(key, column) for row in rows])
     counts = [FromPlan(float(row.count), row.path) for row in rows]
     desk.plan_rows("wheels", "wheels on the axle", "1", "wheel", counts)
 
 
-def _mixed(desk: Desk, name: str, label: str, unit: str, sources: list[FromPlan | Entry]) -> None:
+def mixed(desk: Desk, name: str, label: str, unit: str, sources: list[FromPlan | Entry], over: str = "wheel") -> None:
+    """Put a figure on the sheet of which the plan gives some rows and a table of typical ones the others."""
     given = [i for i, one in enumerate(sources) if isinstance(one, FromPlan)]
     typical = [i for i in range(len(sources)) if i not in given]
-    if desk.part_of(f"{name}_said", "wheel", given):
+    if desk.part_of(f"{name}_said", over, given):
         said = [one for one in sources if isinstance(one, FromPlan)]
         desk.plan_rows(f"{name}_given", f"{label}, from the plan", unit, f"{name}_said", said)
-    if desk.part_of(f"{name}_usual", "wheel", typical):
+    if desk.part_of(f"{name}_usual", over, typical):
         usual = [one for one in sources if isinstance(one, Entry)]
         desk.table_rows(f"{name}_typical", f"{label}, typical", f"{name}_usual", usual, unit)
-    desk.merge(name, label, "wheel", [f"{name}_given", f"{name}_typical"], unit)
+    desk.merge(name, label, over, [f"{name}_given", f"{name}_typical"], unit)
 
 
 def typical_notes(rows: tuple[Axle, ...]) -> list[str]:

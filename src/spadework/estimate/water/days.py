@@ -253,9 +253,14 @@ def _rain_notes(estimate: Estimate, table: DayHours, rows: NDArray[np.int64]) ->
             "no rain in the weather: the ground dries without a drop, as in no spring; [weather.rain] takes rain from a "
             "file of its own"
         ]
-    if gone := int(np.isnan(table.rain_mm[rows]).sum()):
+    lacks = np.argwhere(np.isnan(table.rain_mm[rows]))
+    if gone := len(lacks):
         plan = estimate.plan.weather
-        what = f"rain is missing in {gone} of {24 * len(rows)} hours; rain is never filled: write 0 where none fell"
+        row, hour = lacks[0].tolist()
+        what = (
+            f"rain is missing in {gone} of {24 * len(rows)} hours, the first {table.dates[rows[row]].isoformat()} from "
+            f"{hour:02}:00 on the clock of the plan; rain is never filled: write a line with 0 where none fell"
+        )
         at = ("weather", "rain", "file") if plan.rain is not None else ("weather", "file")
         raise PlanFaults([estimate.read.fault(what, *at)], estimate.read.name)
     return []

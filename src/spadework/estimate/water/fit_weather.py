@@ -121,9 +121,8 @@ def springs(read: Read) -> Springs:
         notes.append(f"the weather begins up to {short} days late: the ground is at field capacity till then")
     used, place = np.unique(rows[lasting], return_inverse=True)
     weather = reference_days(read, table, used)
-    notes += [
-        note for note in weather.notes if "sea level" in note or "was measured" in note or "straight line" in note
-    ]
+    wanted = ("sea level", "was measured", "straight line", "the head of")
+    notes += [note for note in weather.notes if any(words in note for words in wanted)]
 
     def laid(values: FloatArray) -> FloatArray:
         whole = np.zeros(rows.shape)

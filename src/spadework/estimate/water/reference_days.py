@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from spadework.plan import Fault, PlanFaults, Read
 from spadework.plan.weather.day_hours import DayHours
+from spadework.plan.weather.place import Place, place_of
 from spadework.ranges import FloatArray, ImpossibleValue
 from spadework.science.seedbed.water.radiation import clear_sky, clear_sky_ratio, net_long_wave_hour, net_short_wave
 from spadework.science.seedbed.water.reference_et import ground_heat_hour, reference_et_from_weather, reference_et_hour
@@ -57,7 +58,7 @@ def reference_days(read: Read, days: DayHours, rows: NDArray[np.int64]) -> Refer
     Parameters
     ----------
     read : Read
-        A plan that says its latitude.
+        A plan with a weather file; one of the two says the latitude.
     days : DayHours
         Of its weather file.
     rows : ndarray of int
@@ -66,13 +67,10 @@ def reference_days(read: Read, days: DayHours, rows: NDArray[np.int64]) -> Refer
     Raises
     ------
     PlanFaults
-        Where the plan says no latitude, or the weather cannot be.
+        Where neither says the latitude, or the weather cannot be.
     """
     weather = read.plan.weather
-    if weather.latitude is None:
-        what = "how fast the soil dries is worked out from sun and air: say the latitude of the place, e.g. latitude = 52.3"
-        raise PlanFaults([read.fault(what, "weather", "latitude")], read.name)
-    altitude = 0.0 if weather.altitude is None else weather.altitude.value
+    place = place_of(read, "how fast the soil dries is worked out from sun and air")
     height = 2.0 if weather.wind_height is None else weather.wind_height.value
     of_year = np.array([days.dates[row].timetuple().tm_yday for row in rows.tolist()], dtype=np.float64)
     air, light, moist = days.air_degc[rows], days.light_w_m2[rows], days.humidity_share[rows]
@@ -86,15 +84,13 @@ def reference_days(read: Read, days: DayHours, rows: NDArray[np.int64]) -> Refer
                 if not len(here):
                     continue
                 if sun and wet:
-                    et[here] = _by_hours(
-                        air[here], wind[here], light[here], moist[here], of_year[here], weather.latitude, altitude
-                    )
+                    et[here] = _by_hours(air[here], wind[here], light[here], moist[here], of_year[here], place)
                     continue
                 solar = _MJ_PER_W_H * light[here].sum(axis=1) if sun else None
                 vapour = (moist[here] * vapour_saturation(air[here])).mean(axis=1) if wet else None
                 et[here] = reference_et_from_weather(
-                    air[here].max(axis=1), air[here].min(axis=1), weather.latitude, of_year[here], altitude, solar, vapour,
-                    wind[here].mean(axis=1),
+                    air[here].max(axis=1), air[here].min(axis=1), place.latitude_deg, of_year[here], place.altitude_m, solar,
+                    vapour, wind[here].mean(axis=1),
                 )  # fmt: skip
     except ImpossibleValue as error:
         what = f"the weather gives no evaporation: {error}"
@@ -104,7 +100,7 @@ def reference_days(read: Read, days: DayHours, rows: NDArray[np.int64]) -> Refer
         days.rain_mm[rows].sum(axis=1),
         air.min(axis=1),
         lit & damp,
-        tuple(_notes(read, lit, damp, et, int(days.filled_h[rows].sum()))),
+        (*_notes(lit, damp, et, int(days.filled_h[rows].sum())), *place.notes),
     )
 
 
@@ -114,13 +110,12 @@ def _by_hours(
     light: FloatArray,
     moist: FloatArray,
     of_year: FloatArray,
-    latitude: float,
-    altitude: float,
+    place: Place,
 ) -> FloatArray:
     """Return sums of 24 hours; how clear the sky is, is taken from the whole day, for the night has no sun to tell it."""
     sun = _MJ_PER_W_H * np.maximum(light, 0)
-    sky = sky_radiation_day(latitude, of_year)
-    bright = clear_sky_ratio(sun.sum(axis=1), clear_sky(altitude, sky))[:, np.newaxis]
+    sky = sky_radiation_day(place.latitude_deg, of_year)
+    bright = clear_sky_ratio(sun.sum(axis=1), clear_sky(place.altitude_m, sky))[:, np.newaxis]
     full = vapour_saturation(air)
     vapour = np.minimum(moist, 1) * full
     net = net_short_wave(sun) - net_long_wave_hour(air, vapour, bright)
@@ -131,12 +126,12 @@ def _by_hours(
         ground_heat_hour(net, sun),
         full - vapour,
         vapour_slope(air),
-        psychrometric(air_pressure(altitude)),
+        psychrometric(air_pressure(place.altitude_m)),
     )
     return np.asarray(hours.sum(axis=1))
 
 
-def _notes(read: Read, lit: NDArray[np.bool_], damp: NDArray[np.bool_], et: FloatArray, filled: int) -> list[str]:
+def _notes(lit: NDArray[np.bool_], damp: NDArray[np.bool_], et: FloatArray, filled: int) -> list[str]:
     count, notes = len(lit), []
     if filled:
         notes.append(
@@ -153,6 +148,4 @@ def _notes(read: Read, lit: NDArray[np.bool_], damp: NDArray[np.bool_], et: Floa
         )
     if dew := int((et < 0).sum()):
         notes.append(f"on {dew} of {count} days dew outweighs evaporation: counted as none")
-    if read.plan.weather.altitude is None:
-        notes.append("no altitude in the plan: counted as sea level")
     return notes

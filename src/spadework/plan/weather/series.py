@@ -15,12 +15,12 @@ from spadework.plan.schema.plan import Weather
 from spadework.plan.weather.files import read_hourly
 from spadework.plan.weather.gaps import Laid, lay, stretch
 from spadework.plan.weather.layouts import QUANTITIES
-from spadework.plan.weather.table import HOUR, Asked, Holds, Hourly, WeatherFault
+from spadework.plan.weather.table import HOUR, Asked, HeadPlace, Holds, Hourly, WeatherFault
 from spadework.ranges import FloatArray
 from spadework.reference import constants
 from spadework.science.slurry.course_hafner import wind_at_2_m
 
-__all__ = ["Hours", "Series", "weather_hours", "weather_series"]
+__all__ = ["Hours", "Series", "head_place", "weather_hours", "weather_series"]
 
 _NO_RAIN = "no rain in the file: counted as none"
 _NO_RAIN_TYPICAL = "no rain in the typical hour: counted as none"
@@ -214,6 +214,17 @@ def _tables(read: Read) -> tuple[Hourly, Hourly | None]:
         missing=tuple(rain.missing or ()),
     )
     return replace(hourly, values=without), _told(read, own, ("weather", "rain"))
+
+
+def head_place(read: Read) -> HeadPlace:
+    """Return what the head of a plan's weather file says of the place.
+
+    Raises
+    ------
+    PlanFaults
+        Where the file cannot be read.
+    """
+    return _tables(read)[0].place
 
 
 def _told(read: Read, asked: Asked, here: tuple[str, ...]) -> Hourly:

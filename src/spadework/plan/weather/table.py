@@ -18,6 +18,7 @@ from spadework.ranges import FloatArray
 __all__ = [
     "HOUR",
     "Asked",
+    "HeadPlace",
     "Hourly",
     "Placed",
     "Rows",
@@ -82,6 +83,22 @@ class Asked:
     year: int = 2000
 
 
+@dataclass(frozen=True, slots=True)
+class HeadPlace:
+    """Where the head of a file says that its weather was measured; not-a-number where it does not say it.
+
+    Attributes
+    ----------
+    latitude_deg : float
+        North positive.
+    altitude_m : float
+        Above the sea.
+    """
+
+    latitude_deg: float = np.nan
+    altitude_m: float = np.nan
+
+
 @dataclass(frozen=True, eq=False)
 class Hourly:
     """Hours of weather in order of time.
@@ -100,6 +117,8 @@ class Hourly:
         What is wrong with a value, by line and what it is.
     typical : bool
         Whether it is a typical year, laid on the years around that of the plan.
+    place : HeadPlace
+        What the head of the file says of the place.
     """
 
     seconds: NDArray[np.int64]
@@ -108,6 +127,7 @@ class Hourly:
     names: Mapping[Holds, str]
     wrong: Mapping[tuple[int, Holds], str]
     typical: bool = False
+    place: HeadPlace = HeadPlace()
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,12 +10,25 @@ from typing import Final
 import numpy as np
 
 from spadework.plan.weather.layouts import QUANTITIES, Column, map_columns
-from spadework.plan.weather.table import HOUR, Asked, Hourly, Placed, Rows, in_order, names_of, stop, values_of
+from spadework.plan.weather.table import (
+    HOUR,
+    Asked,
+    HeadPlace,
+    Hourly,
+    Placed,
+    Rows,
+    in_order,
+    names_of,
+    stop,
+    values_of,
+)
 from spadework.reference import load
 
 __all__ = ["by_epw", "by_tmy"]
 
 _EPW_HEAD: Final = 8
+_EPW_HEIGHT: Final = 9  # the cell of the first line that holds the altitude, counted from nought
+_LOWEST_M, _HIGHEST_M = -430, 6000
 _HEAD_WITHIN: Final = 60
 _TMY: Final = {
     "time(UTC)": "time",
@@ -71,7 +84,7 @@ def by_epw(asked: Asked, lines: Sequence[str]) -> Hourly:
         columns.append(
             Placed(Column(word, quant, scale, 0.0), place[quant.key], fields[quant.key].entry("missing").value)
         )
-    return _laid(asked, rows, times, zone, columns)
+    return _laid(asked, rows, times, zone, columns, _place(head[6], head[9] if len(head) > _EPW_HEIGHT else ""))
 
 
 def by_tmy(asked: Asked, lines: Sequence[str]) -> Hourly:
@@ -99,10 +112,35 @@ def by_tmy(asked: Asked, lines: Sequence[str]) -> Hourly:
     if wrong:
         raise stop(asked, wrong)
     mapped, _ = map_columns({name: said for name, said in _TMY.items() if name in rows.head})
-    return _laid(asked, rows, times, dt.timedelta(), [Placed(c, rows.head.index(c.name)) for c in mapped.columns])
+    said = [
+        next((line.partition(":")[2] for line in lines[:head] if line.lower().startswith(word)), "")
+        for word in ("latitude", "elevation")
+    ]
+    placed = [Placed(c, rows.head.index(c.name)) for c in mapped.columns]
+    return _laid(asked, rows, times, dt.timedelta(), placed, _place(*said))
 
 
-def _laid(asked: Asked, rows: Rows, times: Sequence[_Time], ahead: dt.timedelta, columns: Sequence[Placed]) -> Hourly:
+def _place(latitude: str, altitude: str) -> HeadPlace:
+    """Return what two cells of a head say of the place; what is no number, or cannot be, is as good as not said."""
+
+    def number(cell: str, low: float, high: float) -> float:
+        try:
+            found = float(cell)
+        except ValueError:
+            return np.nan
+        return found if low <= found <= high else np.nan
+
+    return HeadPlace(number(latitude, -90, 90), number(altitude, _LOWEST_M, _HIGHEST_M))
+
+
+def _laid(
+    asked: Asked,
+    rows: Rows,
+    times: Sequence[_Time],
+    ahead: dt.timedelta,
+    columns: Sequence[Placed],
+    place: HeadPlace,
+) -> Hourly:
     """Lay a typical year on the year asked for and on the ones before and after it."""
     values, wrong = values_of(asked, rows, columns)
     month, day, hour, minute = np.array(times, dtype=np.int64).reshape(-1, 4).T
@@ -121,4 +159,4 @@ def _laid(asked: Asked, rows: Rows, times: Sequence[_Time], ahead: dt.timedelta,
     laid = {holds: numbers[which] for holds, numbers in values.items()}
     names = {placed.column.holds: placed.column.name for placed in columns}
     lines = np.array(rows.lines, dtype=np.int64)[which]
-    return in_order(asked, Hourly(seconds, lines, laid, names, wrong, typical=True))
+    return in_order(asked, Hourly(seconds, lines, laid, names, wrong, typical=True, place=place))

@@ -54,6 +54,7 @@ _REASONS: Final[Mapping[str, str]] = {
 _KEEP_IN_MIND: Final = (
     "Whether a picture was taken straight down cannot be told from it.",
     "Residue is taken to be brighter and paler than its soil. Where it is not, the cover is wrong and nothing may say so.",
+    "Pale stones pass for residue, and nothing refuses them: on stony ground count by hand, or lay a tape.",
     "The method was tried on made pictures only. That tries the sums, not the field: count some photos by hand.",
 )
 
@@ -96,7 +97,8 @@ def photo_text(photos: Sequence[PhotoCover], field: FieldCover | None, strips: S
         what += f", strip and ground between weighted by their area ({100 * strips.tilled_share:.0f} % strip)"
     out += ["", *_wrapped(f"In per cent. {what}; residue, green, shadow: of the whole picture.")]
     fit = [photo for photo in photos if photo.fit]
-    out += _wrapped(f"{len(fit)} of {len(photos)} photos give a cover.")
+    gives = "gives" if len(fit) == 1 else "give"
+    out += _wrapped(f"{len(fit)} of {len(photos)} photo{'' if len(photos) == 1 else 's'} {gives} a cover.")
     if len({photo.size for photo in photos}) > 1:
         out += _wrapped("The photos differ in height or width; the scale that was given counts for every one of them.")
     if field is not None:

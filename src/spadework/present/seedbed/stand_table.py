@@ -6,6 +6,7 @@ from spadework import __version__
 from spadework.findings.stand import StandFound, Standing
 from spadework.present.table import wrapped
 from spadework.present.wording import figure_text
+from spadework.ranges import collecting
 from spadework.science.seedbed.emergence.counts import emerged_of_sown
 
 __all__ = ["stand_text"]
@@ -38,6 +39,10 @@ def stand_text(
     ]
     if invented:
         out.append("INVENTED: farm, machines and numbers are made up to show the tool; nothing here is advice.")
+    if found.doubts:
+        out += ["", "Check first: these counts are unlikely, and what is said below stands on them"]
+        for doubt in found.doubts:
+            out += wrapped(doubt, "  ", "- ")
     out += ["", f"Measured. In brackets the {sure} interval of the count by chance alone.", ""]
     head = ("unit", "plants", "metres", "plants/ha", "against the others", "below in")
     out.append(_line(head))
@@ -52,10 +57,10 @@ def stand_text(
     out += ["", *wrapped(_verdict(found))]
     out += ["", f"All units: {_per_ha(found.all)} plants/ha"]
     if found.low_units:
-        out.append(f"Without unit {_listed(found.low_units)}: {_per_ha(found.without_low)} plants/ha")
+        s = "s" if len(found.low_units) > 1 else ""
+        out.append(f"Without unit{s} {_listed(found.low_units)}: {_per_ha(found.without_low)} plants/ha")
     if sown_per_ha is not None:
-        up = float(emerged_of_sown(found.all.per_ha, sown_per_ha))
-        out.append(f"Of {_thousands(sown_per_ha)} seeds/ha in the plan {100 * up:.0f} % stand.")
+        out += wrapped(_of_sown(found.all, sown_per_ha))
     if found.systems:
         out += ["", "By system: all units" + ("; without the low ones" if found.low_units else "")]
         for system in found.systems:
@@ -90,11 +95,24 @@ def _verdict(found: StandFound) -> str:
         what = ", in all places alike. That is a fault of the machine, not of a system: it takes"
     else:
         what = " in what was counted. That may be the machine or the place; a second block tells. It takes"
+    it = "it" if len(low) == 1 else "them"
     return (
-        f"{said[:1].upper()}{said[1:]}{what} {cost:.0f} % off the stand of what it sowed together with the others, and more off "
-        "a harvest of few rows with it. Look at that unit, say it with the result, and give the stand with and without it; "
-        "never drop a row in silence."
+        f"{said[:1].upper()}{said[1:]}{what} {cost:.0f} % off the stand of all that was sown, and more off a harvest of few "
+        f"rows with {it}. Look at {'that unit' if len(low) == 1 else 'those units'}, say it with the result, and give the stand "
+        f"with and without {it}; never drop a row in silence."
     )
+
+
+def _of_sown(stand: Standing, sown_per_ha: float) -> str:
+    with collecting():  # more plants than seeds is told here
+        up = 100 * float(emerged_of_sown(stand.per_ha, sown_per_ha))
+    sown = _thousands(sown_per_ha)
+    if stand.low > sown_per_ha:
+        return (
+            f"That is {up:.0f} % of the {sown} seeds/ha in the plan: more plants than seeds. Check the counts, the row spacing, "
+            "and what the planter was set to."
+        )
+    return f"Of {sown} seeds/ha in the plan {up:.0f} % stand."
 
 
 def _per_ha(stand: Standing) -> str:

@@ -20,6 +20,7 @@ from spadework.present.seedbed.words import (
     air_words,
     cold_words,
     depth_words,
+    dry_words,
     emergence_cells,
     leaned_rows,
     sow_cells,
@@ -69,6 +70,8 @@ def seedbed_text(estimate: Estimate, found: Seedbed) -> str:
         head = (f"by {rule_label(rule)}", "one in ten", "half", "nine in ten")
         out += _table(head, [emergence_cells(estimate, found, one.system, rule) for one in warmth.systems])
     out += _wrapped(air_words(found), "  ")
+    for words in dry_words(estimate, found):
+        out += _wrapped(words, "  ")
     out += _wrapped("Rules are not averaged: hold systems against one another by one rule.", "  ")
     out += ["", *_water(estimate, found)]
     out += ["", "Take note"]

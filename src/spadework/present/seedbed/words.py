@@ -20,6 +20,8 @@ from spadework.estimate.seedbed.answers import (
     window,
 )
 from spadework.estimate.seedbed.emergence import (
+    SHARES,
+    SOIL_RULES,
     Emergence,
     emerge,
     rule_label,
@@ -185,9 +187,13 @@ def date_words(first: dt.date, days: FloatArray) -> str:
     '30 Apr (30 Apr to 1 May)'
     >>> date_words(dt.date(2026, 4, 20), np.array([np.inf]))
     'not in these weeks'
+    >>> date_words(dt.date(2026, 4, 20), np.array([10.2, 10.4, np.inf]))
+    '30 Apr (30 Apr or later)'
     """
     low, mid, high = (float(np.quantile(days, at, method="inverted_cdf")) for at in (0.1, 0.5, 0.9))
     said = [_date(first, one) for one in (mid, low, high)]
+    if not np.isfinite(high) and np.isfinite(low):
+        return f"{said[0]} ({said[1]} or later)" if np.isfinite(mid) else f"{said[0]} ({said[1]} at the earliest)"
     return said[0] if said[1] == said[2] else f"{said[0]} ({said[1]} to {said[2]})"
 
 
@@ -205,6 +211,26 @@ def air_words(found: Seedbed) -> str:
         for rule, days in found.emergence.air_days.items()
     ]
     return f"Rules that count the air know no system; half of the plants are up by them on: {', '.join(said)}."
+
+
+def dry_words(estimate: Estimate, found: Seedbed) -> list[str]:
+    """Return what would be if nothing but rain wetted the seed; nothing where that is not known or makes no difference."""
+    sown, rule, half = found.emergence, SOIL_RULES[0], SHARES.index(0.5)
+    known = [one for one in sown.systems if one.too_dry_days is not None and one.too_dry_days.any()]
+    if not known:
+        return []
+    days = min(int(constants("seedbed_weeks").shown_days), found.warmth.days - sown.wait_days)
+    said = [
+        f"{estimate.systems[one.system]} {interval_text(spread_of(one.too_dry_days), 0)} days, half up "
+        f"{date_words(sown.sown, one.rain_only_days[rule][half])}"
+        for one in known
+        if one.too_dry_days is not None
+    ]
+    return [
+        "These are days for seed in moist soil. If nothing but rain wetted the seed zone, it would be too dry to germinate on "
+        f"so many of the first {days} days, and by {rule_label(rule)} half would be up: {'; '.join(said)}. That is the worst "
+        "case, for water also rises from below: look with the spade, at the depth of the seed."
+    ]
 
 
 def sure_words(estimate: Estimate, found: Seedbed) -> list[str]:

@@ -156,9 +156,13 @@ from spadework.science.seedbed.residue.transect import (
     exact_low,
     lines_half_width,
     normal_quantile,
-    stratified_se,
     wilson_high,
     wilson_low,
+)
+from spadework.science.seedbed.residue.two_grounds import (
+    stratified_high,
+    stratified_low,
+    stratified_se,
 )
 from spadework.science.seedbed.water.drying import (
     Drying,
@@ -396,6 +400,8 @@ __all__ = [
     "spacing_sd_cm",
     "stay_of_fit_days",
     "stay_range",
+    "stratified_high",
+    "stratified_low",
     "stratified_se",
     "strip_from_flow",
     "strip_from_surface",

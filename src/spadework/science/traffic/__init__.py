@@ -17,6 +17,13 @@ from spadework.science.traffic.limits import (
     stress_to_limit,
     wheel_load_for_limit,
 )
+from spadework.science.traffic.load_shift import (
+    axle_pressing,
+    front_change_drawn,
+    front_change_mounted,
+    rear_gain_drawn,
+    rear_gain_mounted,
+)
 from spadework.science.traffic.stress import (
     point_load_stress,
     stress_beside_even,
@@ -45,6 +52,7 @@ from spadework.science.traffic.wheeled import (
 
 __all__ = [
     "axle_load",
+    "axle_pressing",
     "circle_radius",
     "contact_area_by_stress",
     "contact_area_hard_osullivan",
@@ -56,6 +64,8 @@ __all__ = [
     "driven_at_least_by_chance",
     "driven_by_chance",
     "front_axle_load",
+    "front_change_drawn",
+    "front_change_mounted",
     "load_on_board",
     "mass_at_fill",
     "mean_load_of_run",
@@ -63,6 +73,8 @@ __all__ = [
     "point_load_stress",
     "printed_area",
     "rear_axle_load",
+    "rear_gain_drawn",
+    "rear_gain_mounted",
     "share_left",
     "stress_beside_even",
     "stress_beside_spread",

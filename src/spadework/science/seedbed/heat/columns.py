@@ -25,6 +25,7 @@ __all__ = [
 ]
 
 _multiply, _add = np.multiply, np.add
+_SPELLS_AND_LAYERS = 2
 STAGE = 1 - np.sqrt(0.5)
 """Length of each stage over that of the step: makes two stages second-order, and damps what is quick."""
 
@@ -99,6 +100,45 @@ def checked_edges(edges_cm: ArrayLike) -> FloatArray:
     if (np.diff(edges) <= 0).any():
         raise ImpossibleValue("edges_cm", f"{np.diff(edges).min():.6g} cm to the next", 0, 5000, "cm")
     return edges
+
+
+class Spells:
+    """Soil that stays as it is for a spell of steps, and then is another; the last spell goes on.
+
+    Parameters
+    ----------
+    conductivity, heat : ndarray
+        By column, then, where it changes, spell, then layer.
+    steps : int or None
+        Length of a spell in steps; None where the soil stays as it is.
+    """
+
+    def __init__(self, conductivity: FloatArray, heat: FloatArray, steps: int | None) -> None:
+        if steps is None:
+            conductivity, heat = conductivity[..., np.newaxis, :], heat[..., np.newaxis, :]
+        elif min(conductivity.ndim, heat.ndim) < _SPELLS_AND_LAYERS:
+            raise ImpossibleValue(
+                "conductivity_w_m_k", "one axis", 2, np.inf, "axes, spells and layers, with spell_steps"
+            )
+        self.conductivity, self.heat = conductivity, heat
+        self.number = max(conductivity.shape[-2], heat.shape[-2])
+        """How many spells there are."""
+        self.steps = None if steps is None else int(require("spell_steps", steps, 1, np.inf))
+
+    @property
+    def shape(self) -> tuple[int, ...]:
+        """Shape of the columns."""
+        return np.broadcast_shapes(self.conductivity.shape[:-2], self.heat.shape[:-2])
+
+    def at(self, step: int) -> int:
+        """Return the spell of a step."""
+        return 0 if self.steps is None else min(step // self.steps, self.number - 1)
+
+
+def of_spell(part: FloatArray, spell: int, shape: tuple[int, ...], layers: int) -> FloatArray:
+    """Return what is given by column, spell and layer for one spell, layers first and columns last."""
+    one = part[..., min(spell, part.shape[-2] - 1), :]
+    return np.ascontiguousarray(np.broadcast_to(one, (*shape, layers)).reshape(-1, layers).T)
 
 
 class HeatColumns:

@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from spadework.ranges import FloatArray, require
-from spadework.science.seedbed.heat.columns import STAGE, HeatColumns, Points, checked_edges
+from spadework.science.seedbed.heat.columns import STAGE, HeatColumns, Points, Spells, checked_edges, of_spell
 from spadework.working import equation
 
 __all__ = [
@@ -64,6 +64,7 @@ def conduct_from_surface(
     base_degc: ArrayLike | None = None,
     step_h: float = 1.0,
     substeps: int = 1,
+    spell_steps: int | None = None,
 ) -> HeatCourse:
     """Work out temperatures in the soil under a surface whose temperature is known.
 
@@ -88,6 +89,9 @@ def conduct_from_surface(
         Time between given values [h], more than 0, to 1e5.
     substeps : int
         Equal steps into which each of them is cut [1], 1 to 1000.
+    spell_steps : int, optional
+        Steps after which the soil changes [1], 1 or more; conductivity and heat then have an axis of spells before that of
+        the layers, and the last spell goes on.  Left out: the soil stays as it is.
 
     Returns
     -------
@@ -101,8 +105,8 @@ def conduct_from_surface(
 
     Notes
     -----
-    For properties that change, run on from ``profile_degc`` with the new ones.  Only heat conduction: no water that
-    moves, no freezing.
+    Where the soil changes, temperatures go on: water that comes is as warm as the soil that it comes to.  Only heat
+    conduction: no water that moves, no freezing.
 
     Examples
     --------
@@ -114,7 +118,9 @@ def conduct_from_surface(
     >>> round(float(np.ptp(course.degc[-25:, 0])) / 12, 3)  # exact: 0.653
     0.647
     """
-    setup = ConductionSetup(start_degc, conductivity_w_m_k, heat_j_m3_k, edges_cm, depth_cm, step_h, substeps)
+    setup = ConductionSetup(
+        start_degc, conductivity_w_m_k, heat_j_m3_k, edges_cm, depth_cm, step_h, substeps, spell_steps
+    )
     return setup.run(surface=surface_degc, base=base_degc)
 
 
@@ -135,6 +141,7 @@ def conduct_from_flow(
     base_degc: ArrayLike | None = None,
     step_h: float = 1.0,
     substeps: int = 1,
+    spell_steps: int | None = None,
 ) -> HeatCourse:
     """Work out temperatures in the soil when the heat that goes in through its surface is known.
 
@@ -158,6 +165,9 @@ def conduct_from_flow(
         Length of the steps [h], more than 0, to 1e5.
     substeps : int
         Equal steps into which each of them is cut [1], 1 to 1000.
+    spell_steps : int, optional
+        Steps after which the soil changes [1], 1 or more; conductivity and heat then have an axis of spells before that of
+        the layers, and the last spell goes on.  Left out: the soil stays as it is.
 
     Returns
     -------
@@ -177,7 +187,9 @@ def conduct_from_flow(
     >>> round(float(course.degc[-1, 0]), 2)  # exact: 7.40
     7.41
     """
-    setup = ConductionSetup(start_degc, conductivity_w_m_k, heat_j_m3_k, edges_cm, depth_cm, step_h, substeps)
+    setup = ConductionSetup(
+        start_degc, conductivity_w_m_k, heat_j_m3_k, edges_cm, depth_cm, step_h, substeps, spell_steps
+    )
     return setup.run(flow=flow_w_m2, base=base_degc)
 
 
@@ -193,14 +205,18 @@ class ConductionSetup:
         depth_cm: ArrayLike,
         step_h: float,
         substeps: int,
-        sideways: ArrayLike = 0.0,
+        spell_steps: int | None = None,
     ) -> None:
         self.edges = checked_edges(edges_cm)
         self.start = np.atleast_1d(require("start_degc", start_degc, -60, 100, "degC"))
-        self.conductivity = np.atleast_1d(require("conductivity_w_m_k", conductivity_w_m_k, 0.001, 100, "W/(m K)"))
-        self.heat = np.atleast_1d(require("heat_j_m3_k", heat_j_m3_k, 1e3, 1e7, "J/(m3 K)"))
+        self.soil = Spells(
+            np.atleast_1d(require("conductivity_w_m_k", conductivity_w_m_k, 0.001, 100, "W/(m K)")),
+            np.atleast_1d(require("heat_j_m3_k", heat_j_m3_k, 1e3, 1e7, "J/(m3 K)")),
+            spell_steps,
+        )
         self.depths = np.atleast_1d(require("depth_cm", depth_cm, 0, self.edges[-1], "cm"))
-        self.sideways = np.atleast_1d(np.asarray(sideways, dtype=np.float64))
+        self.sideways: FloatArray = np.zeros((1, 1))
+        """Heat lost sideways per degree [W/(m3 K)], by column, spell and layer."""
         self.substeps = int(require("substeps", substeps, 1, 1000))
         self.step_s = 3600 * float(require("step_h", step_h, 0, 1e5, "h", above=True)) / self.substeps
 
@@ -222,28 +238,27 @@ class ConductionSetup:
         steps = driver.shape[-1] - (not by_flow)
         held = foot is not None
         layers = len(self.edges) - 1
-        parts = (self.start, self.conductivity, self.heat, self.sideways, driver, *(() if foot is None else (foot,)))
-        shape = np.broadcast_shapes(*(part.shape[:-1] for part in parts))
+        parts = (self.start, driver, *(() if foot is None else (foot,)))
+        shape = np.broadcast_shapes(self.soil.shape, self.sideways.shape[:-2], *(part.shape[:-1] for part in parts))
         size = int(np.prod(shape))
 
         def flat(part: FloatArray, last: int) -> FloatArray:
             return np.ascontiguousarray(np.broadcast_to(part, (*shape, last)).reshape(size, last).T)
 
-        columns = HeatColumns(
-            self.edges,
-            flat(self.conductivity, layers),
-            flat(self.heat, layers),
-            self.step_s,
-            held=held,
-            sideways=flat(self.sideways, layers),
-        )
+        def of(spell: int) -> HeatColumns:
+            conductivity, heat, sideways = (
+                of_spell(part, spell, shape, layers) for part in (self.soil.conductivity, self.soil.heat, self.sideways)
+            )
+            return HeatColumns(self.edges, conductivity, heat, self.step_s, held=held, sideways=sideways)
+
+        spell, columns = 0, of(0)
         drive = flat(driver, driver.shape[-1])
         below = np.zeros((steps + 1, size)) if foot is None else flat(foot, steps + 1)
         # one row above the layers for the surface, one below them for the base
         whole, other = np.empty((layers + 2, size)), np.empty((layers + 2, size))
         now, right = whole[1:-1], other[1:-1]
         now[:] = flat(self.start, layers)
-        begun = now.copy()
+        begun = np.einsum("lc,lc->c", columns.stored, now)
         at = Points(self.depths, columns)
         shown = np.empty((steps + 1, len(self.depths), size))
         flows, bases, stored = np.zeros((steps, size)), np.zeros((steps, size)), np.zeros((steps + 1, size))
@@ -253,6 +268,12 @@ class ConductionSetup:
         inlet = 1 / columns.top
         reach = 1 / (columns.first + inlet)
         for step in range(steps):
+            if (later := self.soil.at(step)) != spell:
+                spell, before = later, np.einsum("lc,lc->c", columns.stored, now)
+                columns = of(spell)
+                begun += np.einsum("lc,lc->c", columns.stored, now) - before
+                inlet = 1 / columns.top
+                reach = 1 / (columns.first + inlet)
             for part in range(self.substeps):
                 start = now
                 for stage, weight in ((0, (1 - STAGE) / self.substeps), (1, STAGE / self.substeps)):
@@ -276,11 +297,9 @@ class ConductionSetup:
             whole[0] = now[0] + drive[step] * columns.top if by_flow else drive[step + 1]
             whole[-1] = below[step + 1] if held else now[-1]
             at.show(whole, shown[step + 1])
-            np.einsum("lc,lc->c", columns.stored, now, out=stored[step + 1])
+            stored[step + 1] = np.einsum("lc,lc->c", columns.stored, now) - begun
         if by_flow:
             flows[:] = drive
-        stored -= np.einsum("lc,lc->c", columns.stored, begun)
-        stored[0] = 0
 
         def back(rows: FloatArray) -> FloatArray:
             return np.moveaxis(rows, -1, 0).reshape(*shape, *rows.shape[:-1])

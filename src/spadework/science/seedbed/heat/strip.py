@@ -74,6 +74,7 @@ def strip_from_surface(
     step_h: float = 1.0,
     substeps: int = 1,
     waves: int = 48,
+    spell_steps: int | None = None,
 ) -> StripCourse:
     """Work out temperatures around a strip from those of the surfaces.
 
@@ -101,6 +102,9 @@ def strip_from_surface(
         Equal steps into which each of them is cut [1], 1 to 1000.
     waves : int
         Cosines across [1], 2 to 500.
+    spell_steps : int, optional
+        Steps after which the soil changes [1], 1 or more; conductivity and heat then have an axis of spells before that of
+        the layers, and the last spell goes on.  Left out: the soil stays as it is.
 
     Returns
     -------
@@ -126,7 +130,9 @@ def strip_from_surface(
         np.atleast_1d(require("strip_surface_degc", strip_surface_degc, -60, 100, "degC")),
         np.atleast_1d(require("between_surface_degc", between_surface_degc, -60, 100, "degC")),
     ]
-    setup = ConductionSetup(start_degc, conductivity_w_m_k, heat_j_m3_k, edges_cm, depth_cm, step_h, substeps)
+    setup = ConductionSetup(
+        start_degc, conductivity_w_m_k, heat_j_m3_k, edges_cm, depth_cm, step_h, substeps, spell_steps
+    )
     return _cut(
         setup, driver[0], driver[1], base_degc, across_cm, depth_cm, strip_width_m, row_spacing_m, waves, by_flow=False
     )
@@ -155,6 +161,7 @@ def strip_from_flow(
     step_h: float = 1.0,
     substeps: int = 1,
     waves: int = 48,
+    spell_steps: int | None = None,
 ) -> StripCourse:
     """Work out temperatures around a strip from the heat that goes into the surfaces.
 
@@ -182,6 +189,9 @@ def strip_from_flow(
         Equal steps into which each of them is cut [1], 1 to 1000.
     waves : int
         Cosines across [1], 2 to 500.
+    spell_steps : int, optional
+        Steps after which the soil changes [1], 1 or more; conductivity and heat then have an axis of spells before that of
+        the layers, and the last spell goes on.  Left out: the soil stays as it is.
 
     Returns
     -------
@@ -206,7 +216,9 @@ def strip_from_flow(
         np.atleast_1d(require("strip_flow_w_m2", strip_flow_w_m2, -2000, 2000, "W/m2")),
         np.atleast_1d(require("between_flow_w_m2", between_flow_w_m2, -2000, 2000, "W/m2")),
     ]
-    setup = ConductionSetup(start_degc, conductivity_w_m_k, heat_j_m3_k, edges_cm, depth_cm, step_h, substeps)
+    setup = ConductionSetup(
+        start_degc, conductivity_w_m_k, heat_j_m3_k, edges_cm, depth_cm, step_h, substeps, spell_steps
+    )
     return _cut(
         setup, driver[0], driver[1], base_degc, across_cm, depth_cm, strip_width_m, row_spacing_m, waves, by_flow=True
     )
@@ -337,9 +349,9 @@ def _cut(
     driver[..., 0, :] += np.broadcast_to(between, driver[..., 0, :].shape)
     first = (number == 0)[:, np.newaxis]
     setup.start = setup.start[..., np.newaxis, :] * first
-    conductivity = setup.conductivity[..., np.newaxis, :]
-    setup.sideways = conductivity * ((number * np.pi / half_m) ** 2)[:, np.newaxis]
-    setup.conductivity, setup.heat = conductivity, setup.heat[..., np.newaxis, :]
+    conductivity = setup.soil.conductivity[..., np.newaxis, :, :]
+    setup.sideways = conductivity * ((number * np.pi / half_m) ** 2)[:, np.newaxis, np.newaxis]
+    setup.soil.conductivity, setup.soil.heat = conductivity, setup.soil.heat[..., np.newaxis, :, :]
     foot = None
     if base_degc is not None:
         foot = np.atleast_1d(require("base_degc", base_degc, -60, 100, "degC"))[..., np.newaxis, :] * first

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from spadework.ranges import FloatArray, require
-from spadework.science.seedbed.heat.columns import STAGE, HeatColumns, Points, checked_edges
+from spadework.science.seedbed.heat.columns import STAGE, HeatColumns, Points, Spells, checked_edges, of_spell
 from spadework.science.seedbed.heat.surface_balance import Balance, Skin, Zone
 from spadework.science.seedbed.water.vapour import air_pressure, psychrometric
 from spadework.working import equation
@@ -87,6 +87,8 @@ def run_surface(
     ground: Zone,
     altitude_m: float = 0.0,
     step_h: float = 1.0,
+    wet_share: ArrayLike = 1.0,
+    spell_steps: int | None = None,
 ) -> SurfaceCourse:
     """Work out temperatures in the soil of a zone from the weather.
 
@@ -118,6 +120,11 @@ def run_surface(
         Height above the sea [m], -430 to 6000.
     step_h : float
         Length of the steps [h], more than 0, to 24.
+    wet_share : array_like
+        Share of the full rate at which the ground gives off vapour [1], 0 to 1; columns, and with spells columns, then spells.
+    spell_steps : int, optional
+        Steps after which the soil changes [1], 1 or more; conductivity and heat then have an axis of spells before that of
+        the layers, and the last spell goes on.  Left out: the soil stays as it is.
 
     Returns
     -------
@@ -158,20 +165,28 @@ def run_surface(
         require("wind_m_s", wind_m_s, 0, 60, "m/s", above=True),
         require("sky_w_m2", sky_w_m2, 50, 600, "W/m2"),
     )
-    conductivity = np.atleast_1d(require("conductivity_w_m_k", conductivity_w_m_k, 0.001, 100, "W/(m K)"))
-    heat = np.atleast_1d(require("heat_j_m3_k", heat_j_m3_k, 1e3, 1e7, "J/(m3 K)"))
+    soil = Spells(
+        np.atleast_1d(require("conductivity_w_m_k", conductivity_w_m_k, 0.001, 100, "W/(m K)")),
+        np.atleast_1d(require("heat_j_m3_k", heat_j_m3_k, 1e3, 1e7, "J/(m3 K)")),
+        spell_steps,
+    )
+    wet = require("wet_share", wet_share, 0, 1)
+    wet = (wet if spell_steps is not None and wet.ndim else wet[..., np.newaxis])[..., np.newaxis]
+    soil.number = max(soil.number, wet.shape[-2])
     depths = np.atleast_1d(require("depth_cm", depth_cm, 0, edges[-1], "cm"))
     step_s = 3600 * float(require("step_h", step_h, 0, 24, "h", above=True))
     skin = Skin.checked(ground)
-    shape = np.broadcast_shapes(
-        start.shape[:-1], conductivity.shape[:-1], heat.shape[:-1], weather[0].shape[:-1], skin.shape
-    )
+    shape = np.broadcast_shapes(start.shape[:-1], soil.shape, wet.shape[:-2], weather[0].shape[:-1], skin.shape)
     size, layers, steps = int(np.prod(shape)), len(edges) - 1, weather[0].shape[-1]
 
     def flat(part: FloatArray, last: int) -> FloatArray:
         return np.ascontiguousarray(np.broadcast_to(part, (*shape, last)).reshape(size, last).T)
 
-    columns = HeatColumns(edges, flat(conductivity, layers), flat(heat, layers), step_s)
+    def of(spell: int) -> tuple[HeatColumns, FloatArray]:
+        conductivity, held = (of_spell(part, spell, shape, layers) for part in (soil.conductivity, soil.heat))
+        return HeatColumns(edges, conductivity, held, step_s), of_spell(wet, spell, shape, 1)[0]
+
+    spell, (columns, allowed) = 0, of(0)
     skin = skin.spread(shape)
     gamma = float(psychrometric(air_pressure(altitude_m)))
     by_step = [flat(part, steps) for part in weather]
@@ -188,7 +203,11 @@ def run_surface(
     bare, under, cap = now[0].copy(), now[0].copy(), now[0].copy()
     most = 0
     for step in range(steps):
-        balance = Balance(skin, columns, gamma, *(part[step] for part in by_step))
+        if (later := soil.at(step)) != spell:
+            spell, before = later, np.einsum("lc,lc->c", columns.stored, now)
+            columns, allowed = of(spell)
+            begun += np.einsum("lc,lc->c", columns.stored, now) - before
+        balance = Balance(skin, columns, gamma, allowed, *(part[step] for part in by_step))
         begin = now
         for stage, weight in ((0, 1 - STAGE), (1, STAGE)):
             columns.up(begin, 0.0, right)

@@ -6,8 +6,9 @@ balance bends (radiation, vapour), so each step is solved by Newton's rule until
 :data:`TOLERANCE_K`; what every term carried is handed back, and their sum is nil.
 
 Over a warm surface the air rises and carries more (Choudhury and others 1986); over a cold one it is taken as neutral,
-which makes still nights too warm at the surface.  Evaporation goes with fixed resistances and never runs out of water.
-Residue holds no heat of its own.
+which makes still nights too warm at the surface.  Evaporation goes with fixed resistances, and with the share of the full
+rate that the state of the ground allows, which is the caller's to follow; dew is not held back by dry ground.  Residue
+holds no heat of its own.
 """
 
 from __future__ import annotations
@@ -123,13 +124,14 @@ class Balance:
         skin: Skin,
         columns: HeatColumns,
         psychrometric_kpa_k: float,
+        wet: FloatArray,
         air: FloatArray,
         light: FloatArray,
         vapour: FloatArray,
         wind: FloatArray,
         sky: FloatArray,
     ) -> None:
-        self.skin, self.columns, self.air, self.vapour = skin, columns, air, vapour
+        self.skin, self.columns, self.air, self.vapour, self.wet = skin, columns, air, vapour, wet
         self.resistance = air_resistance(wind, skin.roughness, _K.wind_height_m)
         self.rise = _K.rise_factor * _G.g_n * _K.wind_height_m / ((air + _K.kelvin_zero) * wind**2)
         self.give = _K.air_heat_j_m3_k / self.resistance
@@ -205,14 +207,18 @@ class Balance:
         full = _saturated(face)
         steep = full * _VAPOUR.vapour_rate * _VAPOUR.vapour_degc / (face + _VAPOUR.vapour_degc) ** 2
         if not open_air:
-            lift = self.lift / (self.resistance + drag)
+            lift = self._allowed(full) * self.lift / (self.resistance + drag)
             return lift * (full - self.vapour), lift * steep
         lively = self._lively(face)
         path = self.resistance / lively
-        lift = self.lift / (path + drag)
+        lift = self._allowed(full) * self.lift / (path + drag)
         over = self.rise * np.maximum(face - self.air, 0)
         quicker = np.where(face > self.air, _K.rise_exponent * self.rise / (1 + over), 0)
         return lift * (full - self.vapour), lift * (steep + (full - self.vapour) * quicker * path / (path + drag))
+
+    def _allowed(self, full: FloatArray) -> FloatArray:
+        """Return the share of the full rate at which vapour leaves; dew falls at the full rate."""
+        return np.where(full > self.vapour, self.wet, 1.0)
 
 
 def _saturated(degc: FloatArray) -> FloatArray:

@@ -150,8 +150,8 @@ def cover_after_mass_retention(cover_share: ArrayLike, mass_retention_share: Arr
 
     Notes
     -----
-    1 - C' = (1 - C)^r: it follows from Gregory (1982) without knowing Am.  A full cover stays full, whatever is left,
-    because the mass behind it is not known.
+    1 - C' = (1 - C)^r: it follows from Gregory (1982) without knowing Am.  A full cover stays full whatever share is left,
+    unless nothing is, because the mass behind it is not known.
 
     Examples
     --------

@@ -20,6 +20,7 @@ __all__ = [
 
 _K = reference.constants("transect_practice")
 _MOST = 1_000_000
+_SAME = 1e-9  # of a row: nearer to a whole number than any tape is laid
 
 
 @equation("ceil(z**2 * cover_share * (1 - cover_share) / half_width_share**2)", unit="1", source="cochran_1977")
@@ -190,25 +191,27 @@ def points_per_row(row_spacing_m: ArrayLike, mark_spacing_m: ArrayLike, angle_de
 
 
 @equation(
-    "points * maximum(points_per_row - floor(points_per_row + 0.5), floor(points_per_row + 0.5) - points_per_row)"
-    " / points_per_row",
+    "least over q from 1 to alias_marks of points times the distance of q / points_per_row from the nearest whole number",
     unit="1",
     source="choice",
+    constants=(_K,),
+    in_words=True,
 )
 def phase_drift(points_per_row: ArrayLike, points: ArrayLike) -> FloatArray:
-    """How far the marks wander through the row over the whole tape.
+    """How far the marks wander through the row over the whole tape, where they keep step with it most.
 
     Parameters
     ----------
     points_per_row : array_like
-        Marks per row period [1], more than 0, to 10 000.
+        Marks per row period [1], more than 0, to 10 000; see :func:`points_per_row`.
     points : array_like
         Number of marks on the tape, 1 to 1 000 000.
 
     Returns
     -------
     ndarray
-        Drift [row periods], shape of the inputs broadcast together.
+        Drift [1], shape of the inputs broadcast together, in gaps between the places of a row that the marks meet; 0 where
+        all marks meet the same few places, 1 where the tape just fills the gaps between them.
 
     Raises
     ------
@@ -217,33 +220,31 @@ def phase_drift(points_per_row: ArrayLike, points: ArrayLike) -> FloatArray:
 
     Notes
     -----
-    n |k - round(k)| / k.  With no drift every mark meets the rows at the same few places.  Our own rule.
+    Every q-th mark lies q / k rows further on.  Where that is nearly a whole number, the marks meet no more than q places of a
+    row, 1 / q apart, and wander from there by ``|q / k - whole|`` with each of the n / q marks of a place: ``n |q / k - whole|``
+    gaps over the tape.  The least over q = 1, 2, ... counts.  Marks further apart than a row are no safer: at one and a half
+    row spacings they meet two places.  Our own rule, from our own simulation.
 
     Examples
     --------
-    >>> round(float(phase_drift(0.75 / 0.1524, 100)), 1)
-    1.6
+    >>> round(float(phase_drift(0.75 / 0.1524, 100)), 1), float(phase_drift(0.75 / 0.30, 100))
+    (1.6, 0.0)
     """
     k = require("points_per_row", points_per_row, 0, 10_000, above=True)
-    drift: FloatArray = require("points", points, 1, _MOST) * np.abs(k - np.floor(k + 0.5)) / k
-    return drift
+    n = require("points", points, 1, _MOST)
+    step = np.arange(1, int(_K.alias_marks) + 1) / k[..., None]
+    least = np.min(np.abs(step - np.round(step)), axis=-1)
+    return np.asarray(n * np.where(least < _SAME, 0.0, least))
 
 
-@equation(
-    "where((drift_rows < alias_drift) * (floor(points_per_row + 0.5) <= alias_marks), 1, 0)",
-    unit="1",
-    source="choice",
-    constants=(_K,),
-)
-def aliased(points_per_row: ArrayLike, drift_rows: ArrayLike) -> FloatArray:
+@equation("where(drift < alias_drift, 1, 0)", unit="1", source="choice", constants=(_K,))
+def aliased(drift: ArrayLike) -> FloatArray:
     """Tell whether the rows can fool the tape.
 
     Parameters
     ----------
-    points_per_row : array_like
-        Marks per row period [1], more than 0, to 10 000; see :func:`points_per_row`.
-    drift_rows : array_like
-        Drift over the tape [row periods], 0 to 1 000 000; see :func:`phase_drift`.
+    drift : array_like
+        Drift of the marks over the tape [1], 0 to 1 000 000; see :func:`phase_drift`.
 
     Returns
     -------
@@ -253,21 +254,20 @@ def aliased(points_per_row: ArrayLike, drift_rows: ArrayLike) -> FloatArray:
     Raises
     ------
     ImpossibleValue
-        If an input lies outside its range.
+        If the drift lies outside its range.
 
     Notes
     -----
-    Few marks in a row and no drift between them: the count then depends on where the tape happened to start, and its
-    scatter can be four times that of independent points.  Our own rule, from our own simulation.
+    The count then depends on where the tape happened to start.  On strips a quarter of the ground wide, nearly bare in
+    well covered ground, 100 such marks scatter by 0.07 to 0.36; independent points by 0.05.  Our own rule, from our own
+    simulation.
 
     Examples
     --------
-    >>> float(aliased(5, 0)), float(aliased(4.92, 1.6))
+    >>> float(aliased(0)), float(aliased(1.6))
     (1.0, 0.0)
     """
-    few = np.floor(require("points_per_row", points_per_row, 0, 10_000, above=True) + 0.5) <= _K.alias_marks
-    still = require("drift_rows", drift_rows, 0, _MOST) < _K.alias_drift
-    return np.asarray(few & still, dtype=np.float64)
+    return np.asarray(require("drift", drift, 0, _MOST) < _K.alias_drift, dtype=np.float64)
 
 
 def _at_least(hits: FloatArray, points: FloatArray, cover: FloatArray) -> FloatArray:

@@ -1,7 +1,7 @@
 """How sure a cover is that was counted along a tape.
 
 Points on a tape are taken as independent draws.  Residue lies in patches, so the scatter between several tapes is the
-better witness (:func:`lines_half_width`); with strips, count strip and ground between apart (:func:`stratified_se`).
+better witness (:func:`lines_half_width`); with strips, count strip and ground between apart (see :mod:`.two_grounds`).
 """
 
 from __future__ import annotations
@@ -19,7 +19,6 @@ __all__ = [
     "exact_low",
     "lines_half_width",
     "normal_quantile",
-    "stratified_se",
     "wilson_high",
     "wilson_low",
 ]
@@ -272,50 +271,6 @@ def exact_high(hits: ArrayLike, points: ArrayLike, confidence_share: ArrayLike) 
     tail = (1 - require("confidence_share", confidence_share, 0.5, 0.9999)) / 2
     high: FloatArray = np.where(k == n, 1.0, betaincinv(k + 1, np.maximum(n - k, 1), 1 - tail))
     return high
-
-
-@equation(
-    "sqrt(tilled_share**2 * strip_se_share**2 + (1 - tilled_share)**2 * between_se_share**2)",
-    unit="1",
-    source="cochran_1977",
-    locator="stratified mean",
-)
-def stratified_se(tilled_share: ArrayLike, strip_se_share: ArrayLike, between_se_share: ArrayLike) -> FloatArray:
-    """Return the standard error of the cover of a field whose strips and ground between were counted apart.
-
-    Parameters
-    ----------
-    tilled_share : array_like
-        Share of the field inside the strips [1], 0 to 1.
-    strip_se_share : array_like
-        Standard error of the cover inside the strips [1], 0 to 1.
-    between_se_share : array_like
-        Standard error of the cover between them [1], 0 to 1.
-
-    Returns
-    -------
-    ndarray
-        Standard error [1], shape of the inputs broadcast together.
-
-    Raises
-    ------
-    ImpossibleValue
-        If an input lies outside its range.
-
-    Notes
-    -----
-    The share is taken as known without error.
-
-    Examples
-    --------
-    >>> round(float(stratified_se(0.2667, 0.0271, 0.04)), 4)
-    0.0302
-    """
-    share = require("tilled_share", tilled_share, 0, 1)
-    strip = require("strip_se_share", strip_se_share, 0, 1)
-    between = require("between_se_share", between_se_share, 0, 1)
-    error: FloatArray = np.hypot(share * strip, (1 - share) * between)
-    return error
 
 
 @equation(

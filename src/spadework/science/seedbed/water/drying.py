@@ -66,12 +66,15 @@ class Drying:
         Water that came in [mm].
     drained_mm : FloatArray
         Of that, what the layer could not hold [mm].
+    wet_share : FloatArray
+        Share of the full rate at which the ground gave off water, residue apart [1].
     """
 
     depletion_mm: FloatArray
     evaporation_mm: FloatArray
     soaked_mm: FloatArray
     drained_mm: FloatArray
+    wet_share: FloatArray
 
 
 @dataclass(frozen=True)
@@ -103,27 +106,30 @@ class _State:
         require(f"evaporable_mm - depletion_mm, {name}", self.total - self.lacks, 0, 200, "mm")
         soak = require("soak_share", ground.soak_share, 0, 1)
         self.water = np.asarray(soak)[..., np.newaxis] * rain + added
-        self.rows: list[tuple[FloatArray, FloatArray, FloatArray]] = []
+        self.rows: list[tuple[FloatArray, FloatArray, FloatArray, FloatArray]] = []
 
     def wet(self, day: int) -> FloatArray:
         """Let the water of a day in, and return the share of the full rate at which the surface dries."""
         missing = self.lacks - self.water[..., day]
         self.drained = np.maximum(-missing, 0)
         self.lacks = np.maximum(missing, 0)
-        return drying_share(self.lacks, self.total, self.readily)
+        self.surface = drying_share(self.lacks, self.total, self.readily)
+        return self.surface
 
     def dry(self, wanted: FloatArray) -> FloatArray:
         """Take what evaporates, at most what is left, and return it."""
-        gone: FloatArray = np.minimum(wanted, self.total - self.lacks)
+        left = np.maximum(self.total - self.lacks, 0)  # rounding may leave less than nil
+        gone: FloatArray = np.minimum(wanted, left)
         self.lacks = self.lacks + gone
-        self.rows.append((self.lacks, gone, self.drained))
+        met = np.where(wanted > 0, gone / np.where(wanted > 0, wanted, 1), 1)
+        self.rows.append((self.lacks, gone, self.drained, self.surface * met))
         return gone
 
     def course(self) -> Drying:
-        lacks, gone, drained = (
+        lacks, gone, drained, wet = (
             np.stack(np.broadcast_arrays(*column), axis=-1) for column in zip(*self.rows, strict=True)
         )
-        return Drying(lacks, gone, np.broadcast_to(self.water, lacks.shape), drained)
+        return Drying(lacks, gone, np.broadcast_to(self.water, lacks.shape), drained, wet)
 
 
 def _weather(eto: ArrayLike, rain: ArrayLike, added: ArrayLike) -> tuple[FloatArray, FloatArray, FloatArray]:
