@@ -9,15 +9,16 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
 Check = Callable[..., None]
 _rows: list[dict[str, object]] = []
 _KINDS = ("published", "memory", "computed", "practice")
 
 # How fast a machine is, is no property of the code; and whether all tests pass must not hang on the draw of the day.
-settings.register_profile("same", deadline=None, derandomize=True)
-settings.register_profile("search", deadline=None)  # new examples at every run: `make search`
+_SLOW = [HealthCheck.too_slow]
+settings.register_profile("same", deadline=None, suppress_health_check=_SLOW, derandomize=True)
+settings.register_profile("search", deadline=None, suppress_health_check=_SLOW)  # new examples: `make search`
 settings.load_profile("same")
 
 

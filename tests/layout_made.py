@@ -16,15 +16,15 @@ from spadework.statistics.designs.randomise import Laid, lay
 
 SYSTEMS = ("plough", "strip", "injector")
 TRACKS = (Track(-1.25, -0.65), Track(0.65, 1.25))
-PLANTER = Outfit("planter", "tractor", ("planter",), "row planter", 6.0, 8, ("seed",), tracks=TRACKS)
-PLOUGH = Outfit("plough", "tractor", ("plough",), "mouldboard plough", 2.0, None, tracks=TRACKS)
-STRIP = Outfit("strip tiller", "tractor", ("tanker", "strip tiller"), "strip tiller", 6.0, 8, ("slurry",), 16.0)
+PLANTER = Outfit("planter", "tractor", ("planter",), "row_planter", 6.0, 8, ("seed",), tracks=TRACKS)
+PLOUGH = Outfit("plough", "tractor", ("plough",), "mouldboard_plough", 2.0, None, tracks=TRACKS)
+STRIP = Outfit("strip tiller", "tractor", ("tanker", "strip tiller"), "strip_tiller", 6.0, 8, ("slurry",), 16.0)
 CORNERS = [(9.0, 52.0), (9.004, 52.0003), (9.0046, 52.0034), (9.0005, 52.0037)]
 
 
 def outfit(name: str, width_m: float, rows: int | None = None, *places: str) -> Outfit:
     return Outfit(
-        name, "tractor", (name,), "cultivator, sweeps" if rows is None else "row planter", width_m, rows, places
+        name, "tractor", (name,), "cultivator_sweeps" if rows is None else "row_planter", width_m, rows, places
     )
 
 

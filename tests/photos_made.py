@@ -1,4 +1,5 @@
-"""Made pictures of ground with residue whose cover is known: straw over crumbs of soil, plants, shadows, noise, blur, JPEG."""
+"""Made pictures of ground with residue whose cover is known: straw fresh or weathered over crumbs of several soils, stones,
+plants, shadows of pieces and of a person, uneven light, wet ground, noise, blur, JPEG."""
 
 from __future__ import annotations
 
@@ -13,6 +14,16 @@ from scipy.ndimage import gaussian_filter, zoom
 
 SOIL, RESIDUE, GREEN = 0, 1, 2
 DRY_SOIL = (122.0, 98.0, 74.0)
+SOILS = {
+    "brown loam": DRY_SOIL,
+    "dark humus": (70.0, 60.0, 50.0),
+    "red clay": (140.0, 88.0, 62.0),
+    "grey silt": (132.0, 124.0, 112.0),
+    "pale sand": (176.0, 158.0, 128.0),
+}
+"""Colours of dry soils, made up."""
+OLD_GREY = (138.0, 132.0, 122.0)
+"""What straw that lay over winter comes to."""
 STRAW = ((206, 190, 150), (192, 178, 148), (215, 203, 172), (178, 160, 124), (186, 181, 166))
 
 
@@ -51,8 +62,15 @@ def ground(
     exposure: float = 1.0,
     shadow_depth: float = 0.55,
     soil: tuple[float, float, float] = DRY_SOIL,
+    stones: int = 0,
+    weathered: float = 0.0,
+    person: float = 0.0,
 ) -> Made:
-    """Return a made picture; `cover` is aimed at by random overlap and met only roughly: the truth is counted."""
+    """Return a made picture; `cover` is aimed at by random overlap and met only roughly: the truth is counted.
+
+    `stones` lie under the residue and count as soil; `weathered` draws the straw toward grey; `person` is the share of the
+    picture that lies in the shadow of whoever takes it, with a sharp edge.
+    """
     random = np.random.default_rng(seed)
     crumbs = np.roll(_crumbs(high, wide, mm_px), (random.integers(high), random.integers(wide)), (0, 1))
     soft = np.exp(crumbs)[..., None] * np.array(soil)
@@ -60,6 +78,15 @@ def ground(
     colour = Image.fromarray(np.clip(soft, 0, 255).astype(np.uint8))
     shade = Image.new("L", (wide, high), 255)
     on_truth, on_colour, on_shade = ImageDraw.Draw(truth_image), ImageDraw.Draw(colour), ImageDraw.Draw(shade)
+    for _ in range(stones):
+        x, y, size = random.uniform(0, wide), random.uniform(0, high), random.uniform(8, 40) / mm_px
+        pale = random.uniform(120, 215)
+        tone = tuple(int(np.clip(pale * part, 0, 255)) for part in (1.02, 1.0, random.uniform(0.9, 0.98)))
+        turns = np.sort(random.uniform(0, 2 * np.pi, 9))
+        radii = size / 2 * random.uniform(0.75, 1.1, 9)
+        on_colour.polygon(
+            [(x + r * np.cos(t), y + 0.8 * r * np.sin(t)) for t, r in zip(turns, radii, strict=True)], fill=tone
+        )
     wanted = -np.log(1 - min(cover, 0.995)) * high * wide
     laid = 0.0
     while laid < wanted:
@@ -76,7 +103,8 @@ def ground(
         corners = [corners[0], corners[1], corners[3], corners[2]]
         drop = 1.5 / mm_px
         on_shade.polygon([(a + drop, b + drop) for a, b in corners], fill=int(255 * shadow_depth))
-        tone = np.array(STRAW[random.integers(len(STRAW))]) * random.uniform(0.85, 1.08)
+        fresh = np.array(STRAW[random.integers(len(STRAW))])
+        tone = ((1 - weathered) * fresh + weathered * np.array(OLD_GREY)) * random.uniform(0.85, 1.08)
         on_shade.polygon(corners, fill=255)
         on_colour.polygon(corners, fill=tuple(int(v) for v in np.clip(tone, 0, 255)))
         on_truth.polygon(corners, fill=RESIDUE)
@@ -106,6 +134,9 @@ def ground(
         * exposure
         * np.exp(slope_of_light * (np.linspace(-0.5, 0.5, wide) + 0.3 * np.linspace(-1, 1, high)[:, None]))[..., None]
     )
+    if person:
+        edge = (np.linspace(0, 1, wide) + 0.15 * np.linspace(-1, 1, high)[:, None]) < person
+        seen = seen * np.where(edge, 0.45, 1.0)[..., None]
     if blur_mm:
         seen = gaussian_filter(seen, (blur_mm / mm_px, blur_mm / mm_px, 0))
     seen = np.clip(seen + random.normal(0, noise, seen.shape), 0, 255).astype(np.uint8)

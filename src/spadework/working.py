@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from typing import Any, Literal, ParamSpec, TypeVar
 
 import numpy as np
@@ -60,6 +60,9 @@ class Equation:
         Tables whose single numbers stand in the formula by their keys.
     in_words : bool
         True where arithmetic alone cannot say it (a search, a mean over a field).
+    takes : mapping of str to type
+        Arguments that are one thing with several parts, each part a figure of its own: the argument, and the dataclass
+        that is made of those parts.
     """
 
     text: str
@@ -68,11 +71,19 @@ class Equation:
     locator: str = ""
     constants: tuple[Constants, ...] = ()
     in_words: bool = False
+    takes: Mapping[str, type[Any]] = field(default_factory=dict, hash=False)
 
     def entries(self) -> Mapping[str, Entry]:
         """Return the constants that the formula names."""
         names = set(re.findall(r"[a-z_][a-z_0-9]*", self.text))
         return {key: table[key] for table in self.constants for key in table if key in names}
+
+    def gathered(self, given: Mapping[str, FloatArray]) -> dict[str, Any]:
+        """Return the arguments of the function, those of :attr:`takes` made of their parts."""
+        left, made = dict(given), {}
+        for argument, kind in self.takes.items():
+            made[argument] = kind(**{part.name: left.pop(part.name) for part in fields(kind) if part.name in left})
+        return left | made
 
 
 _equations: dict[Callable[..., Any], Equation] = {}
@@ -86,11 +97,12 @@ def equation(
     locator: str = "",
     constants: tuple[Constants, ...] = (),
     in_words: bool = False,
+    takes: Mapping[str, type[Any]] | None = None,
 ) -> Callable[[Callable[P, R]], Callable[P, R]]:
     """Declare the formula of the decorated function; the function itself is unchanged.  See :class:`Equation`."""
 
     def declare(function: Callable[P, R]) -> Callable[P, R]:
-        _equations[function] = Equation(text, unit, source, locator, constants, in_words)
+        _equations[function] = Equation(text, unit, source, locator, constants, in_words, dict(takes or {}))
         return function
 
     return declare
@@ -258,7 +270,7 @@ class Worksheet:
         overs = {figure.over for figure in used} - {""}
         if len(overs) > 1:
             raise ValueError(f"figure {name} mixes the axes {sorted(overs)}")
-        values = function(**{argument: self.figures[figure].values for argument, figure in inputs.items()})
+        values = function(**said.gathered({argument: f.values for argument, f in zip(inputs, used, strict=True)}))
         origin = Worked(function.__name__, said, dict(inputs), function.__module__)
         unit = said.unit or used[0].unit
         return self.add(Figure(name, _array(values), unit, label, overs.pop() if overs else "", origin, note))
@@ -280,6 +292,7 @@ class Worksheet:
         ValueError
             If the inputs run over different axes, or there are several of `rows` and no axis for them.
         """
+        said = equation_of(function)
         used = {argument: self.figures[figure] for argument, figure in inputs.items()}
         overs = {figure.over for figure in used.values()} - {""}
         if len(overs) > 1 or (len(rows) != 1 and not over):
@@ -287,9 +300,8 @@ class Worksheet:
         found = []
         for chosen in rows:
             taken = {a: f.values[list(chosen)].T if f.over else f.values[:, np.newaxis] for a, f in used.items()}
-            found.append(np.atleast_1d(function(**taken)))
+            found.append(np.atleast_1d(function(**said.gathered(taken))))
         values = np.array(np.broadcast_arrays(*found))
-        said = equation_of(function)
         unit = said.unit or next(iter(used.values())).unit
         chosen_rows = tuple(tuple(chosen) for chosen in rows)
         origin = Across(function.__name__, said, dict(inputs), function.__module__, chosen_rows)

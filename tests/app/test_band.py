@@ -12,8 +12,9 @@ import pytest
 import typer
 
 from plans.faulty import DEMO
-from spadework.app.band import band
+from spadework.app.band import band, read_wait
 from spadework.app.stops import stopping
+from spadework.plan import PlanFaults
 from spadework.present.cautions import DEFER
 
 WEATHER = (files("spadework.demo") / "weather.csv").read_bytes()
@@ -96,3 +97,9 @@ def test_a_plan_without_a_band(run: Run, folder: Path) -> None:
     code, out, err = run(folder)
     assert (code, out) == (2, "")
     assert "no system of this plan lays slurry in a band" in " ".join(err.split())
+
+
+def test_a_wait_of_half_a_day_is_refused_with_what_to_write() -> None:
+    with pytest.raises(PlanFaults, match=r'2\.5 days; the weeks go by whole days, so write --wait "2 day"'):
+        read_wait("60 h")
+    assert read_wait("48 h") == 2

@@ -189,3 +189,23 @@ def test_one_block_is_looked_at_and_gets_no_chance(run: Run, folder: Path) -> No
     assert "Standing looked" in out
     assert "likely found" not in out
     assert "stay hidden" not in out
+
+
+def test_with_an_outline_the_layout_is_drawn_on_the_ground(run: Run, folder: Path) -> None:
+    (folder / "field.geojson").write_bytes((files("spadework.demo") / "field.geojson").read_bytes())
+    code, out, err = run(folder, "--pictures", folder / "drawn", "--seed", 8)
+    assert (code, err) == (0, "")
+    assert f"wrote {folder / 'drawn' / 'map.svg'}" in out
+    drawn = (folder / "drawn" / "map.svg").read_text("utf-8")
+    assert "Seed 8." in drawn
+    assert "101" in drawn
+
+
+def test_without_the_file_of_the_outline_the_other_pictures_are_there_and_the_reason_is_told(
+    run: Run, folder: Path
+) -> None:
+    (folder / "field.geojson").unlink(missing_ok=True)
+    code, out, _ = run(folder, "--pictures", folder / "drawn")
+    assert code == 0
+    assert "No map.svg: " in out
+    assert sorted(path.name for path in (folder / "drawn").iterdir()) == ["detectable.svg", "layout.svg"]

@@ -2,21 +2,27 @@
 
 from __future__ import annotations
 
+import inspect
 import json
 import os
+import re
 import subprocess
 import sys
 import tomllib
 from collections.abc import Callable, Iterator
+from importlib import import_module
 from importlib.resources import files
 from pathlib import Path
+from typing import get_type_hints
 
 import pytest
+from typer.models import ParameterInfo
 
 from plans.faulty import DEMO, FAULTY
 from plans.faulty_parts import FAULTY_PARTS
 from spadework import __version__
 from spadework.app import cli
+from spadework.app.commands import COMMANDS, Loaded
 from spadework.plan import json_schema
 
 WEATHER = (files("spadework.demo") / "weather.csv").read_bytes()
@@ -72,9 +78,58 @@ def held(folder: Path) -> dict[str, bytes]:
 def test_help_names_every_command(run: Run) -> None:
     code, out, err = run("--help")
     assert (code, err) == (0, "")
-    for command in ("new", "demo", "check", "estimate", "report", "sources", "schema"):
-        assert f"\n  {command} " in out
-        assert run(command, "--help")[0] == 0
+    for heading, group in COMMANDS.items():
+        assert f"\n{heading}:\n" in out
+        for command, (_, line) in group.items():
+            assert re.search(rf"^  {command} +{re.escape(line)}$", out, re.M), "whole, on one line"
+
+
+@pytest.mark.parametrize("command", list(Loaded()))
+def test_every_command_of_the_list_answers_with_its_own_help(run: Run, command: str) -> None:
+    code, out, err = run(command, "--help")
+    assert (code, err) == (0, "")
+    assert re.match(rf"\s*Usage: \S.*spadework {command} |\s*Usage: spadework {command} ", out)
+    assert out.strip().split("\n\n")[1].strip()[-1] in ".:?", "whole sentences say what it does"
+
+
+def reads_the_command_line(function: Callable[..., object]) -> bool:
+    try:
+        hints = get_type_hints(function, include_extras=True).values()
+    except NameError:  # of a name that is there for checkers only
+        return False
+    return any(isinstance(part, ParameterInfo) for hint in hints for part in getattr(hint, "__metadata__", ()))
+
+
+def test_every_function_of_a_command_stands_in_the_list() -> None:
+    listed = {(module, name) for group in COMMANDS.values() for name, (module, _) in group.items()}
+    assert len(listed) == len(Loaded()), "no name comes twice"
+    folder = Path(str(cli.__file__)).parent
+    rooms = {path.stem for path in folder.glob("*.py")} - {
+        "__init__",
+        "cli",
+        "records",
+        "records_copies",
+        "records_open",
+    }
+    found = set()
+    for room in rooms:
+        for name, thing in inspect.getmembers(import_module(f"spadework.app.{room}"), inspect.isfunction):
+            own = thing.__module__ == f"spadework.app.{room}" and not name.startswith("_")
+            if own and reads_the_command_line(thing):
+                found.add((room, name))
+    assert found | {("records", "records")} == listed
+
+
+def test_help_loads_no_command() -> None:
+    line = (
+        "import sys; sys.argv = ['spadework', '--help']\n"
+        "from spadework.app.cli import main\n"
+        "try:\n    main()\n"
+        "except SystemExit:\n    pass\n"
+        "print(sorted(m for m in sys.modules if m.startswith('spadework.')), file=sys.stderr)"
+    )
+    done = subprocess.run([sys.executable, "-c", line], capture_output=True, encoding="utf-8", check=True)
+    assert done.stderr == "['spadework.app', 'spadework.app.cli', 'spadework.app.commands', 'spadework.app.stops']\n"
 
 
 def test_version(run: Run) -> None:
@@ -190,6 +245,9 @@ def test_estimate_writes_its_figures(run: Run, folder: Path) -> None:
     assert "wrote " in out
     written = json.loads((folder / "out" / "figures.json").read_text("utf-8"))
     assert "plough" in json.dumps(written)
+    page = (Path(__file__).parents[2] / "docs" / "jobs" / "estimate.md").read_text("utf-8")
+    described = page.split("## The file of figures\n", 1)[1]
+    assert not [key for key in (*written, *written["prices"], *written["weather"]) if f"`{key}`" not in described]
 
 
 def test_estimate_where_its_figures_cannot_be_written(run: Run, closed: Path) -> None:
@@ -244,19 +302,20 @@ def test_schema_to_the_screen_and_to_a_file(run: Run, tmp_path: Path) -> None:
 
 def test_demo_is_copied_whole_and_its_report_written(run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     written: list[tuple[Path | None, Path | None]] = []
-    monkeypatch.setattr(cli, "report", lambda plan, html, pdf, **_: written.append((html, pdf)))
+    monkeypatch.setattr("spadework.app.estimate.report", lambda plan, html, pdf, **_: written.append((html, pdf)))
     made = tmp_path / "demo"
     code, out, _ = run("demo", made)
     assert code == 0
     assert "invented" in out
     assert written == [(made / "report.html", made / "report.pdf")]
-    assert held(made).keys() == {"plan.toml", "weather.csv", "readings.csv", "plan.schema.json", "compare.html"}
+    copied = {"plan.toml", "weather.csv", "readings.csv", "field.geojson", "plan.schema.json"}
+    assert held(made).keys() == copied | {"compare.html", "layout-map.pdf"}
     assert held(made)["weather.csv"] == WEATHER
     assert tomllib.loads((made / "plan.toml").read_text("utf-8"))["invented"] is True
     assert run("demo", made)[0] == 0  # again over itself
 
 
-@pytest.mark.parametrize("name", ["plan.toml", "weather.csv", "readings.csv"])
+@pytest.mark.parametrize("name", ["plan.toml", "weather.csv", "readings.csv", "field.geojson"])
 def test_demo_leaves_a_folder_alone_that_holds_something_else(run: Run, tmp_path: Path, name: str) -> None:
     (tmp_path / name).write_bytes(b"\xff mine")
     code, _, err = run("demo", tmp_path)

@@ -362,3 +362,22 @@ def test_loads_and_areas_from_python(folder: Path) -> None:
     assert read_area("1.2 ha") == 1.2
     with pytest.raises(PlanFaults, match="--area"):
         read_area("1.2 m")
+
+
+def test_a_dose_no_setting_can_give_sends_nobody_to_the_pump(run: Run, folder: Path) -> None:
+    path = folder / "loads.csv"
+    path.write_text("load,full_t,empty_t,area_ha\n1,25.10,10.20,0.50\n2,25.30,10.10,52\n", "utf-8")
+    code, out, _ = run(folder, "--system", "strip", "--loads", path)
+    said = " ".join(out.split())
+    assert code == 0
+    assert "0.3 +/- 0.0 -99 % hard to believe" in said
+    assert "look at area, weights and units of load 2 again" in said
+    assert "raise the flow" not in said
+    path.write_text("load,full_t,empty_t\n1,25.10,10.20\n2,25.30,10.10\n", "utf-8")
+    said = " ".join(run(folder, "--system", "strip", "--loads", path, "--area", "0.102 ha")[1].split())
+    assert "look at area, weights and units again" in said
+
+
+def test_loads_for_a_field_are_whole(run: Run, folder: Path) -> None:
+    _, out, _ = run(folder, "--system", "strip")
+    assert part(out, "strip")["loads for this field"].strip() == "20 (19 to 21)"

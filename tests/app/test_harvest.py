@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import json
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -84,7 +85,9 @@ def table(path: Path) -> list[dict[str, str]]:
 
 
 def fits(out: str) -> bool:
-    return out.isascii() and all(len(line) <= 100 for line in out.splitlines() if not line.startswith("wrote"))
+    return out.isascii() and all(
+        len(line) <= 100 and line == line.rstrip() for line in out.splitlines() if not line.startswith("wrote")
+    )
 
 
 def test_weighed_strips_become_a_table(run: Run, folder: Path) -> None:
@@ -179,6 +182,8 @@ def test_several_fields(run: Run, folder: Path) -> None:
         (("harvest", "strips.csv", "--template", "x"), "give one of the two"),
         (("harvest", "--template", "x", "--plots", "y"), "does nothing beside --template"),
         (("harvest", "none.csv"), "no such file"),
+        (("harvest", "log.csv"), "say with --columns what its columns are"),
+        (("harvest", "fields.csv"), "has none of the columns of weighed strips"),
         (("harvest", "log.csv", "--columns", "none.toml"), "cannot be read"),
         (("harvest", "strips.csv", "--scale-step", "-1"), "--scale-step"),
         (("pool", "fields.csv", "--way", "rml"), 'did you mean "reml"?'),
@@ -193,3 +198,105 @@ def test_what_does_not_go(run: Run, folder: Path, words: tuple[str, ...], said: 
     assert (code, out) == (2, "")
     assert said in err
     assert "Traceback" not in err
+
+
+@pytest.mark.parametrize("command", ["strips", "log", "fields"])
+def test_page_print_and_figures_say_what_is_printed(run: Run, folder: Path, command: str) -> None:
+    words = {
+        "strips": ("harvest", folder / "strips.csv"),
+        "log": ("harvest", folder / "log.csv", "--columns", folder / "log.toml"),
+        "fields": ("pool", folder / "fields.csv", "--above", 0.1),
+    }[command]
+    page, paper, figures = folder / "out.html", folder / "out.pdf", folder / "out.json"
+    code, out, err = run(*words, "--html", page, "--pdf", paper, "--json", figures)
+    assert (code, err) == (0, "")
+    for path in (page, paper, figures):
+        assert f"wrote {path}" in out
+    text, held = page.read_text("utf-8"), json.loads(figures.read_text("utf-8"))
+    assert held["standing"].split(":")[0] in ("looked", "strips")
+    assert held["standing"].split(":")[0] + ":" in text
+    assert paper.read_bytes().startswith(b"%PDF")
+    assert "http" not in text
+    if command == "strips":
+        assert "Most of the standard error is sampling of dry matter" in text
+        assert "engine off" in text
+        assert held["found"]["dm_t_ha"][0] == pytest.approx(48 * held["found"]["dry_matter_share"][0])
+    elif command == "log":
+        assert "What was removed, and where?" in text
+        assert held["delay_s"] == pytest.approx(12, abs=0.5)
+        assert (
+            sum(step["removed"] for step in held["steps"])
+            == held["steps"][0]["before"] - held["steps"][-1]["before"] + (held["steps"][-1]["removed"])
+        )
+    else:
+        assert "In a new field like these" in text
+        assert sum(held["together"]["weights"]) == pytest.approx(1)
+        assert len(held["without_each"]) == 4
+
+
+def test_no_file_that_is_read_is_written_over(run: Run, folder: Path) -> None:
+    for words in (
+        ("harvest", folder / "strips.csv", "--plots", folder / "strips.csv"),
+        ("harvest", folder / "log.csv", "--columns", folder / "log.toml", "--points", folder / "log.toml"),
+        ("harvest", folder / "log.csv", "--columns", folder / "log.toml", "--points", folder / "x.csv", "--plots",
+         folder / "x.csv"),
+        ("pool", folder / "fields.csv", "--svg", folder / "fields.csv"),
+        ("pool", folder / "fields.csv", "--html", folder / "a", "--json", folder / "." / "a"),
+    ):  # fmt: skip
+        before = {path: path.read_bytes() for path in folder.iterdir()}
+        code, out, err = run(*words)
+        assert (code, out) == (2, "")
+        assert "would overwrite" in err or "is to write" in err
+        assert {path: path.read_bytes() for path in folder.iterdir()} == before
+
+
+def test_yields_as_the_trade_states_them(run: Run, folder: Path) -> None:
+    grain = folder / "grain.csv"
+    grain.write_text("plot;net_kg;length_m;width_m;moisture_1_pct\n1;1200;150;6;24\n", "utf-8")
+    code, out, _ = run("harvest", grain, "--standard", 15.5, "--plots", folder / "p.csv", "--json", folder / "p.json")
+    assert code == 0
+    assert "Stated at 15.5 % moisture" in out
+    row = table(folder / "p.csv")[0]
+    # 13.3333 t/ha at 24 % moisture are 11.9921 at 15.5 %
+    assert float(row["at_15.5_pct_t_ha"]) == pytest.approx(11.9921, abs=6e-4)
+    assert json.loads((folder / "p.json").read_text("utf-8"))["at_standard_t_ha"] == pytest.approx([11.9921], abs=1e-4)
+    code, out, _ = run("harvest", folder / "strips.csv", "--standard", 35, "--html", folder / "p.html")
+    assert "Stated at 35 % dry matter" in out
+    assert "at 35 % dry matter, t/ha" in (folder / "p.html").read_text("utf-8")
+    assert "Stated at" not in run("harvest", folder / "strips.csv")[1]
+    code, out, _ = run("harvest", folder / "log.csv", "--columns", folder / "log.toml", "--standard", 35)
+    assert "Stated at 35 % dry matter" in out
+
+
+def test_two_fields_leave_one_degree_of_freedom(run: Run, folder: Path) -> None:
+    path = folder / "two.csv"
+    path.write_text("field;difference;se\nA;0,4;0,2\nB;0,1;0,2\n", "utf-8")
+    _, out, _ = run("pool", path)
+    assert "1 degree of freedom" in out
+    assert "1 degrees" not in out
+
+
+def test_the_yields_go_on_into_a_comparison(run: Run, folder: Path) -> None:
+    from spadework.records.files.readings import read_readings
+
+    out = folder / "yields.csv"
+    assert run("harvest", folder / "strips.csv", "--readings", out, "--plots", folder / "p.csv")[0] == 0
+    found = read_readings(out, ("plough", "strip"))
+    assert found.units == {"dm_yield": "t/ha"}
+    assert found.values["dm_yield"].tolist() == [float(row["dm_t_ha"]) for row in table(folder / "p.csv")]
+    assert found.labels["system"].tolist() == ["plough", "strip"] * 2
+    assert found.labels["block"].tolist() == ["1", "1", "2", "2"]
+
+
+def test_readings_need_the_system_of_every_plot(run: Run, folder: Path) -> None:
+    out = folder / "yields.csv"
+    words = ("harvest", folder / "log.csv", "--columns", folder / "log.toml", "--readings", out, "--json", folder / "j")
+    code, said, err = run(*words)
+    assert (code, said) == (2, "")
+    assert "needs the system of every plot; it is not said of A1, A2, B1, B2: give a [[plot]]" in err
+    assert not out.exists()
+    assert not (folder / "j").exists()
+    plots = "".join(f'[[plot]]\nname = "{a}{b}"\nsystem = "{a}"\nblock = "{b}"\n' for a in "AB" for b in "12")
+    (folder / "log.toml").write_text(COLUMNS + plots, "utf-8")
+    assert run(*words)[0] == 0
+    assert [row["system"] for row in table(out)] == ["A", "A", "B", "B"]

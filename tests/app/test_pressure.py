@@ -104,6 +104,26 @@ def test_one_pass_with_every_axle_and_a_limit(run: Run, folder: Path) -> None:
     assert told["emptying"][0]["systems"] == ["strip"]
 
 
+def test_a_working_is_told_in_place_of_the_table(run: Run, folder: Path) -> None:
+    code, out, err = run(folder, "--draws", 20, "--system", "strip", "--working", "axle_full")
+    assert (code, err) == (0, "")
+    assert out.count("Sought:") == 1
+    assert "moments about the front axle" in out
+    assert "Wheels of every pass" not in out
+    assert all(len(line) <= 100 for line in out.splitlines())
+
+
+def test_a_tractor_on_tracks_is_refused_in_words(run: Run, folder: Path) -> None:
+    drive = 'drive = "front wheel assist"\nprice = "135000'
+    text = DEMO
+    assert drive in text
+    (folder / "plan.toml").write_text(text.replace(drive, drive.replace("front wheel assist", "tracks"), 1), "utf-8")
+    code, out, err = run(folder, "--draws", 1)
+    assert (code, out) == (2, "")
+    assert "stands on tracks" in err
+    assert "Traceback" not in err
+
+
 def test_a_pass_is_found_by_its_machine_too(run: Run, folder: Path) -> None:
     code, out, _ = run(folder, "--pass", "planter, 8 rows", "--draws", 1)
     assert code == 0
@@ -132,6 +152,7 @@ def test_the_plan_with_everything(run: Run, folder: Path) -> None:
         (("--system", "stripp"), ['--system: no system is called "stripp"; did you mean "strip"?']),
         (("--pass", "9"), ['--pass: no pass is called "9"; there are:']),
         (("--system", "x", "--pass", "plnter, 8 rows"), ["--system: no system", 'did you mean "planter, 8 rows"?']),
+        (("--working", "strss_50_full"), ['there is no figure "strss_50_full"; did you mean "stress_50_full"?']),
         (("--limit", "50 kPa"), ["is no limit; write a stress and a depth"]),
         (("--limit", "6 cm at 2 kPa"), ["--limit: stress:", "--limit: depth:"]),
         (("--limit", "1 kPa at 900 cm"), ["not one stress of 5 to 1000 kPa", "not one depth of 5 to 200 cm"]),

@@ -28,6 +28,7 @@ FOLDER = Path(str(files("spadework.demo")))
 TEXT = (FOLDER / "plan.toml").read_text("utf-8")
 TITLES = (
     "What will each system take, lose and leave?",
+    "How sure is the difference?",
     "What does it look like in the ground?",
     "Is the tractor large enough?",
     "How long does a hectare take, and why?",
@@ -41,7 +42,6 @@ TITLES = (
     "When is a good hour to go?",
     "What of phosphate and potash?",
     "Less ammonia, more of another gas?",
-    "How sure is the difference?",
     "What is the band?",
     "What does it do to the seed?",
     "Is the strip really warmer?",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sys
 from collections.abc import Callable
 from dataclasses import replace
@@ -129,3 +130,37 @@ def test_a_drive_on_the_road_is_doubted(run: Run, tmp_path: Path) -> None:
     code, out, _ = run(path, "--width", "6 m")
     assert code == 0
     assert "is this work, or the road?" in out
+
+
+def test_page_print_and_figures(run: Run, log: Path, tmp_path: Path) -> None:
+    page, paper, figures = tmp_path / "t.html", tmp_path / "t.pdf", tmp_path / "t.json"
+    code, out, err = run(log, "--width", "6 m", "--html", page, "--pdf", paper, "--json", figures)
+    assert (code, err) == (0, "")
+    assert [line for line in out.splitlines() if line.startswith("wrote")] == [
+        f"wrote {path}" for path in (page, paper, figures)
+    ]
+    text, held = page.read_text("utf-8"), json.loads(figures.read_text("utf-8"))
+    assert "looked: one outfit on one day" in text
+    assert "must not be quoted for another field" in text
+    assert paper.read_bytes().startswith(b"%PDF")
+    assert f"{held['rate_ha_h']:.2f} ha/h" in out
+    assert held["turn"]["count"] == 13
+    assert sum(held["states_s"].values()) == pytest.approx(held["field_s"] + held["states_s"]["transport"])
+    assert len(held["passes"]) == 18
+    assert held["for_the_plan"][0] in out
+
+
+@pytest.mark.parametrize("option", ["--html", "--pdf", "--json", "--csv", "--svg"])
+def test_a_log_is_never_written_over(run: Run, log: Path, option: str) -> None:
+    before = log.read_bytes()
+    code, out, err = run(log, "--width", "6 m", option, log)
+    assert (code, out) == (2, "")
+    assert f"{option}: would overwrite morning.nmea" in err
+    assert log.read_bytes() == before
+
+
+def test_a_plan_in_its_folder_is_never_written_over(run: Run, log: Path, tmp_path: Path) -> None:
+    (tmp_path / "plan.toml").write_bytes((Path(DEMO) / "plan.toml").read_bytes())
+    code, _, err = run(log, "--width", "6 m", "--plan", tmp_path, "--json", tmp_path / "plan.toml")
+    assert code == 2
+    assert "would overwrite plan.toml" in err

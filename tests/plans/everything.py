@@ -16,7 +16,7 @@ from plans.faulty import DEMO
 __all__ = ["EVERYTHING", "FROM_FILE"]
 
 _MORE: dict[str, dict[str, Any]] = {
-    "field": {"headland": "22 m", "well_distance": "90 m", "plastic_limit": "21 %"},
+    "field": {"headland": "22 m", "well_distance": "90 m", "plastic_limit": "21 %", "side_slope": "1 to 5 %"},
     "crop": {"phosphate_need": "60 kg P2O5/ha", "potash_need": "180 kg K2O/ha"},
     "slurry": {"delivery": "1.60 EUR/m3"},
     "weather": {"air_temperature": "12 +/- 3 degC", "wind": "3 +/- 1 m/s"},
@@ -34,9 +34,14 @@ _MORE: dict[str, dict[str, Any]] = {
             "seed_drift": "2 cm",
             "shift": "0 +/- 1 cm",
             "harmless": "9.5 cm",
+            "slurry_tow": "7 +/- 1 m",
+            "seed_tow": "3 m",
         },
     },
     "layout": {
+        "outline": "field.geojson",
+        "heading": 12.0,
+        "changes": "changes.csv",
         "header": "6 m",
         "guard_rows": 2,
         "tramline": "24 m",
@@ -101,6 +106,13 @@ def _everything() -> dict[str, Any]:
         {"axle": "front", "share": "40 %", **tyres},
         {"axle": "rear", "share": "60 %", "count": 4, "apart": "60 cm", **tyres},
     ]
+    plan["tractor"][0] |= {
+        "wheelbase": "2.6 m",
+        "hitch_height": "48 cm",
+        "hitch_overhang": "85 cm",
+        "load_shift": "by pull",
+    }
+    plan["tractor"][1]["load_shift"] = "none"
     plan["machine"][0] |= {"overlap": "3 cm", "turn": "25 s", **_READING}
     plan["machine"] += [
         {

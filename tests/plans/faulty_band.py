@@ -93,6 +93,22 @@ FAULTY_BAND = (
         "lines a field apart", 'shift = "1 cm"', 'shift = "2 m"', "shift", "band, steering, shift", ("-40 cm to 40 cm",)
     ),
     Faulty(
+        "a side slope as steep as a roof",
+        'slope = "1 %"\n',
+        'slope = "1 %"\nside_slope = "60 %"\n',
+        "side_slope",
+        "field, side_slope",
+        ("0 % to 40 %",),
+    ),
+    Faulty(
+        "a drawbar as long as a field",
+        'shift = "1 cm"',
+        'shift = "1 cm"\nslurry_tow = "50 m"',
+        "slurry_tow",
+        "band, steering, slurry_tow",
+        ("0 m to 20 m",),
+    ),
+    Faulty(
         "a key that steers nothing",
         'shift = "1 cm"',
         'shfit = "1 cm"',

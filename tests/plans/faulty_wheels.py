@@ -18,6 +18,7 @@ _REAR = 'axle = "rear"\n  tyre_width = "71 cm"'
 _WIDE = 'tyre_width = "65 cm"\n  tyre_diameter = "142 cm"\n  pressure = "200 +/- 20 kPa"       # set for the road'
 _LAST = 'pressure = "200 +/- 20 kPa"\n  gauge = "2.1 m"\n'
 _PLOUGH = '[[machine]]\nname = "plough, 5 furrows"\nkind = "mouldboard plough"\nwidth = "2.0 m"\n'
+_ASSISTED = 'drive = "front wheel assist"\nprice = "260000 EUR"'
 _HERE = 'tractor 3 "tractor 230", wheels'
 _TANKER = 'machine 4 "tanker, 16 m3", wheels'
 
@@ -32,6 +33,9 @@ FAULTY_WHEELS = (
     ),
     Faulty("shares that make too little", 'share = "42 %"', 'share = "32 %"', 'share = "32 %"', f"{_HERE} 1, share",
         ("90 %", "100 %"),
+    ),
+    Faulty("tyres under tracks", _ASSISTED, _ASSISTED.replace("front wheel assist", "tracks"), "[[tractor.wheels]]", _HERE,
+        ('drive = "tracks"', "four wheel drive"),
     ),
     Faulty("twice the same axle", _REAR, _REAR.replace("\"rear\"", "\"front\"  # again"), "# again", f"{_HERE} 2, axle",
         ("front axle stands here twice",),

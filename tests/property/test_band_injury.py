@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from spadework.science.band import diffusion, mobility, nitrification, roots, thresholds
+from spadework.science.band import diffusion, mobility, nitrate, nitrification, roots, thresholds
 
 CUT = {
     "centre_depth_cm": 16.0,
@@ -56,12 +56,12 @@ def test_at_the_seed_it_rises_to_one_peak():
 
 
 @settings(max_examples=15)
-@given(ammonium=number(0.001, 1), nitrate=number(0.001, 1), rate=number(0, 0.2), days=number(1, 40))
-def test_nitrogen_is_ammonium_or_nitrate(ammonium, nitrate, rate, days):
+@given(ammonium=number(0.001, 1), spread=number(0.001, 1), rate=number(0, 0.2), days=number(1, 40))
+def test_nitrogen_is_ammonium_or_nitrate(ammonium, spread, rate, days):
     cut = {**CUT, "cell_cm": 2.5}
     middle_x, middle_z = 1.25 + 2.5 * np.arange(15), 1.25 + 2.5 * np.arange(16)
     steps = [days, days / 2]
-    made = diffusion.nitrate_at(steps, ammonium, nitrate, rate, middle_x, middle_z[:, np.newaxis], **cut)
+    made = nitrate.nitrate_at(steps, ammonium, spread, rate, middle_x, middle_z[:, np.newaxis], **cut)
     left = nitrification.ammonium_left(steps, rate)
     whole = np.pi * 10
     np.testing.assert_allclose(made.sum(axis=(1, 2)) * 2.5**2, whole * (1 - left), rtol=1e-10, atol=1e-10)
@@ -69,10 +69,21 @@ def test_nitrogen_is_ammonium_or_nitrate(ammonium, nitrate, rate, days):
 
 
 @settings(max_examples=15)
+@given(ammonium=number(0.001, 1), spread=number(0.001, 1), rate=number(0.001, 0.2), days=number(1, 40))
+def test_the_whole_cut_of_nitrate_agrees_with_its_points(ammonium, spread, rate, days):
+    cut = {**CUT, "cell_cm": 2.5}
+    middle_x, middle_z = 1.25 + 2.5 * np.arange(15), 1.25 + 2.5 * np.arange(16)
+    steps = [days, days / 3]
+    whole = nitrate.nitrate_section(steps, ammonium, spread, rate, **cut)
+    points = nitrate.nitrate_at(steps, ammonium, spread, rate, middle_x, middle_z[:, np.newaxis], **cut)
+    np.testing.assert_allclose(whole, points, rtol=1e-9, atol=1e-12)
+
+
+@settings(max_examples=15)
 @given(diffusivity=number(0.001, 1), rate=number(0.001, 0.2))
 def test_nitrate_as_slow_as_ammonium_makes_up_for_it(diffusivity, rate):
     steps = np.array([5.0, 9.0, 20.0])
-    made = diffusion.nitrate_at(steps, diffusivity, diffusivity, rate, [0, 6], [16, 9], **CUT)
+    made = nitrate.nitrate_at(steps, diffusivity, diffusivity, rate, [0, 6], [16, 9], **CUT)
     spread = mobility.spread_of_days(steps, diffusivity)
     all_of_it = diffusion.ammonium_at(spread, [0, 6], [16, 9], **CUT)
     left = nitrification.ammonium_left(steps, rate)[:, np.newaxis]

@@ -57,7 +57,17 @@ def dug(draw: st.DrawFn) -> dict[str, Any]:
     }
 
 
-Lines = st.lists(dug(), min_size=1, max_size=12).map(lambda many: [{"dig": n, **one} for n, one in enumerate(many, 1)])
+def in_their_columns(many: list[dict[str, Any]]) -> bool:
+    """Tell whether the digs cannot be taken for some with seed and top written the wrong way round."""
+    gaps = [one["top_cm"] - one["seed_cm"] for one in many if one["top_cm"] != "none"]
+    return len(gaps) < 4 or max(gaps) >= 0
+
+
+Lines = (
+    st.lists(dug(), min_size=1, max_size=12)
+    .filter(in_their_columns)
+    .map(lambda many: [{"dig": n, **one} for n, one in enumerate(many, 1)])
+)
 
 
 def csv_of(lines: list[dict[str, Any]], mark: str, comma: str) -> bytes:

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from passes_made import ANY_LIMITS, call
 from spadework.science.machinery.pull import grip, match, measured, pulling
 
 
@@ -53,8 +54,8 @@ TOLERANCE = 1.0001e-4
 
 def needed(planned: dict[str, float], speed: float, depth: float, width: float) -> float:
     """Return the power of a planned pass at another speed, to which the pump keeps."""
-    at = {**planned, "speed_km_h": speed, "pump_kw": planned["pump_kw"] * speed / planned["speed_km_h"]}
-    return float(pulling.needed_at(**at, depth_share=depth, width_share=width))
+    at = {"at_speed_km_h": speed, "depth_share": depth, "width_share": width}
+    return float(call(pulling.needed_at, **planned, **ANY_LIMITS, **at))
 
 
 def slip(planned: dict[str, float], speed: float, depth: float, width: float) -> float:
@@ -173,7 +174,7 @@ def test_what_the_tractor_manages(
     most, at = SOLVERS[what]
     meant = planned["speed_km_h"] if what == "speed" else 1.0
     least = 0.5 if what == "speed" else 0.0
-    value = float(most(**planned, rated_pto_kw=rated, slip_most_share=slip_most))
+    value = float(call(most, **planned, rated_pto_kw=rated, slip_most_share=slip_most))
     assert 0 <= value <= meant
 
     def does(tried: float) -> bool:
@@ -191,7 +192,7 @@ def test_what_the_tractor_manages(
         assert not does(value + 2 * TOLERANCE * meant) or value + 2 * TOLERANCE * meant > meant
     # a smaller tractor, and one that may slip less, never manages more
     for rated_less, slip_less in ((rated * part, slip_most), (rated, slip_most * part)):
-        less = most(**planned, rated_pto_kw=rated_less, slip_most_share=slip_less)
+        less = call(most, **planned, rated_pto_kw=rated_less, slip_most_share=slip_less)
         assert less <= value + TOLERANCE * meant
 
 

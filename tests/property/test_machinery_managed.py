@@ -7,6 +7,7 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
+from passes_made import call
 from spadework.reference import Row, constants, load
 from spadework.science import machinery as m
 
@@ -66,8 +67,8 @@ def at_work(planned: dict[str, float], speed: float, depth: float) -> tuple[floa
 
 @given(PASS)
 def test_what_is_managed_keeps_to_power_and_slip(planned: dict[str, float]) -> None:
-    depth = float(m.depth_managed(**planned))
-    speed = float(m.speed_managed(**planned, depth_share=depth))
+    depth = float(call(m.depth_managed, **planned))
+    speed = float(call(m.speed_managed, **planned, depth_share=depth))
     assert 0 <= depth <= 1
     assert 0 <= speed <= planned["speed_km_h"]
     assert speed == 0 or depth > 0
@@ -84,18 +85,18 @@ def test_what_is_managed_keeps_to_power_and_slip(planned: dict[str, float]) -> N
 
 @given(PASS)
 def test_no_deeper_than_needed_and_no_less(planned: dict[str, float]) -> None:
-    depth = float(m.depth_managed(**planned))
+    depth = float(call(m.depth_managed, **planned))
     slow = {**planned, "speed_km_h": SLOW * planned["speed_km_h"], "pump_kw": SLOW * planned["pump_kw"]}
     if depth == 1:
-        assert m.speed_managed(**planned, depth_share=1) >= (SLOW - CLOSE) * planned["speed_km_h"]
+        assert call(m.speed_managed, **planned, depth_share=1) >= (SLOW - CLOSE) * planned["speed_km_h"]
     elif depth + 2 * CLOSE <= 1:
-        assert m.speed_managed(**slow, depth_share=depth + 2 * CLOSE) < slow["speed_km_h"]
+        assert call(m.speed_managed, **slow, depth_share=depth + 2 * CLOSE) < slow["speed_km_h"]
 
 
 @given(PASS)
 def test_work_at_the_wheels_never_exceeds_the_power_of_the_axles(planned: dict[str, float]) -> None:
-    depth = float(m.depth_managed(**planned))
-    speed = float(m.speed_managed(**planned, depth_share=depth))
+    depth = float(call(m.depth_managed, **planned))
+    speed = float(call(m.speed_managed, **planned, depth_share=depth))
     assume(speed > 0)
     _, drive, pull = at_work(planned, speed, depth)
     assert pull < drive * planned["axle_per_pto"]
@@ -104,19 +105,19 @@ def test_work_at_the_wheels_never_exceeds_the_power_of_the_axles(planned: dict[s
 
 @given(PASS, PART, PART)
 def test_a_smaller_tractor_never_manages_more(planned: dict[str, float], part: float, depth: float) -> None:
-    speed, speeds = planned["speed_km_h"], m.speed_managed(**planned, depth_share=depth)
-    shares = m.depth_managed(**planned)
+    speed, speeds = planned["speed_km_h"], call(m.speed_managed, **planned, depth_share=depth)
+    shares = call(m.depth_managed, **planned)
     for limit in LIMITS:
         less = {**planned, limit: planned[limit] * part}
-        assert m.depth_managed(**less) <= shares + CLOSE
-        assert m.speed_managed(**less, depth_share=depth) <= speeds + CLOSE * speed
-    assert m.speed_managed(**planned, depth_share=depth * part) >= speeds - CLOSE * speed
+        assert call(m.depth_managed, **less) <= shares + CLOSE
+        assert call(m.speed_managed, **less, depth_share=depth) <= speeds + CLOSE * speed
+    assert call(m.speed_managed, **planned, depth_share=depth * part) >= speeds - CLOSE * speed
 
 
 @given(PASS)
 def test_the_plan_is_kept_where_it_fits_and_only_there(planned: dict[str, float]) -> None:
-    needed = float(m.needed_within_grip(**planned))
-    speed = m.speed_managed(**planned, depth_share=1)
+    needed = float(call(m.needed_within_grip, **planned))
+    speed = call(m.speed_managed, **planned, depth_share=1)
     try:
         fits = at_work(planned, planned["speed_km_h"], 1)[0] <= planned["slip_most_share"]
     except m.NoGrip:
@@ -128,16 +129,15 @@ def test_the_plan_is_kept_where_it_fits_and_only_there(planned: dict[str, float]
 
 @given(PASS, PART)
 def test_power_within_grip_is_a_least(planned: dict[str, float], part: float) -> None:
-    needed = float(m.needed_within_grip(**planned))
-    assert m.needed_within_grip(**{**planned, "rated_pto_kw": planned["rated_pto_kw"] * part}) == needed
+    needed = float(call(m.needed_within_grip, **planned))
+    assert call(m.needed_within_grip, **{**planned, "rated_pto_kw": planned["rated_pto_kw"] * part}) == needed
     fewer = {**planned, "slip_most_share": planned["slip_most_share"] * part}
-    assert m.needed_within_grip(**fewer) <= needed * (1 + LEFT)
-    whole = {name: value for name, value in planned.items() if name not in LIMITS}
+    assert call(m.needed_within_grip, **fewer) <= needed * (1 + LEFT)
     try:
         slip = at_work(planned, planned["speed_km_h"], 1)[0]
     except m.NoGrip:
         return
-    full = float(m.needed_at(**whole, depth_share=1, width_share=1))
+    full = float(call(m.needed_at, **planned, at_speed_km_h=planned["speed_km_h"]))
     assert needed <= full * (1 + LEFT)
     if slip <= planned["slip_most_share"] - LEFT:
         assert needed == pytest.approx(full)
@@ -146,8 +146,8 @@ def test_power_within_grip_is_a_least(planned: dict[str, float], part: float) ->
 @given(PASS)
 def test_power_goes_into_speed_where_draft_does_not(planned: dict[str, float]) -> None:
     still = {**planned, **dict.fromkeys((*DEEP[1:], *OTHER[1:], "rotary_kw"), 0.0)}
-    needed = float(m.needed_within_grip(**still))
-    speed = float(m.speed_managed(**still, depth_share=1))
+    needed = float(call(m.needed_within_grip, **still))
+    speed = float(call(m.speed_managed, **still, depth_share=1))
     assume(speed > 0)
     share = float(m.load_share(needed, planned["rated_pto_kw"]))
     slower = max(share, 1)
@@ -158,8 +158,8 @@ def test_power_goes_into_speed_where_draft_does_not(planned: dict[str, float]) -
 @given(PASS, between(0, 1))
 def test_with_nothing_to_lift_depth_is_no_matter(planned: dict[str, float], depth: float) -> None:
     plain = {**planned, **dict.fromkeys(DEEP, 0.0)}
-    assert m.depth_managed(**plain) == 1
-    assert m.speed_managed(**plain, depth_share=depth) == m.speed_managed(**plain, depth_share=1)
+    assert call(m.depth_managed, **plain) == 1
+    assert call(m.speed_managed, **plain, depth_share=depth) == call(m.speed_managed, **plain, depth_share=1)
 
 
 DRAFT_ROWS = st.sampled_from(list(load("draft_asae_d497").values()))

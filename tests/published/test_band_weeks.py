@@ -162,8 +162,10 @@ def left_after(days, celsius, rate, effect=0.0):
 
 @pytest.mark.xfail(
     strict=True,
-    reason="0.02 a day at 20 degC leaves 0.67 of the ammonium after 42 d at 11 degC; about 0.44 +- 0.2 is asked for. The "
-    "upper end of the range, 0.04 a day, leaves 0.44.",
+    reason="0.02 a day at 20 degC, the likeliest of the range, leaves 0.667 of the ammonium after 42 d at 11 degC, 0.705 at "
+    "10 and 0.631 at 12; about 0.44 +- 0.2 is asked for. The median of the draws leaves 0.632 at 11 degC, the upper end of "
+    "the range, 0.04 a day, 0.445. A rise of twice for 10 degC in place of the curve would leave 0.638. Want of air, nitrite "
+    "and wet soil, which are left out, would leave more yet; what inhibitors kept in trials asks for 0.007 to 0.033 a day.",
 )
 def test_share_left_after_six_weeks_in_a_cool_spring(check):
     ours = left_after(42, 11, _K.rate_band)
@@ -179,6 +181,51 @@ def test_share_left_at_the_upper_end_of_the_rate(check):
         "Slurry bands in the field, second-hand and loose: about 0.019 a day at 10 to 12 degC; which trial is not known"
     )
     check("share of the ammonium left after 42 d at 11 degC, upper end of the rate", source, 0.44, ours, 0.2)
+
+
+def test_share_left_in_the_middle_of_the_draws(check):
+    rate = _K["rate_band"]
+    draws = np.random.default_rng(1).triangular(rate.low, rate.value, rate.high, 4000)
+    ours = np.median([left_after(42, 11, one) for one in draws])
+    source = (
+        "Slurry bands in the field, second-hand and loose: about 0.019 a day at 10 to 12 degC; which trial is not known"
+    )
+    check(
+        "share of the ammonium left after 42 d at 11 degC, median over the range of the rate", source, 0.44, ours, 0.2
+    )
+
+
+@pytest.mark.parametrize(("days", "celsius"), [(42, 11), (49, 14)])
+def test_rate_lies_between_those_that_trials_with_an_inhibitor_ask_for(check, days, celsius):
+    from scipy.optimize import brentq
+
+    def asked(more):
+        def beyond(rate):
+            with_it, without = (left_after(days, celsius, rate, effect) for effect in (_K.inhibitor_share, 0))
+            return with_it / without - 1 - more
+
+        return brentq(beyond, 1e-4, 0.3)
+
+    low, high = asked(0.12), asked(0.46)
+    source = "Westerschulte and others 2016 (abstract): ammonium in the zone 12 and 46 % higher at six leaves"
+    what = f"rate at 20 degC: middle of the two that this asks for, {days} d at {celsius} degC; give or take half their distance"
+    note = "days and warmth stand for the time to six leaves; the inhibitor is that of our choice"
+    check(what, source, (low + high) / 2, _K.rate_band, (high - low) / 2, unit="1/day", note=note)
+
+
+def test_rate_against_what_shaken_soil_can_do_at_most(check):
+    # potential 1.5 mmol N/kg a day, slowed by strong ammonium after Haldane, a fifth to half of it in the field
+    ammonium_mg_kg, density, water, sorption = 300.0, 1.35, 0.27, _K.kd_loam
+    strength = ammonium_mg_kg * density / (water + density * sorption) / 14.007  # mmol/L
+    slowed = strength / (0.02 + strength + strength**2 / 27)
+    at_20 = float(nitrification.nitrification_temperature_factor(20))
+    asked = [field * 1.5 * 14.007 * slowed * at_20 / ammonium_mg_kg for field in (0.2, 0.5)]
+    source = (
+        "Potential, Km 0.02 and Ki 27 mM: FEMS Microbiology Ecology 2010, doi 10.1111/j.1574-6941.2010.00960.x (abstract); "
+        "a fifth to a half of it in the field is our choice"
+    )
+    what = "rate at 20 degC of a band of 300 mg/kg in loam, as first order"
+    check(what, source, sum(asked) / 2, _K.rate_band, (asked[1] - asked[0]) / 2, unit="1/day")
 
 
 def test_an_inhibitor_keeps_more_ammonium(check):

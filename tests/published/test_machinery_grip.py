@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from conftest import Check
+from passes_made import ANY_LIMITS, call
 from spadework.reference import constants, load
 from spadework.science.machinery.pull import grip, match, measured, pulling
 
@@ -135,7 +136,7 @@ def test_tractor_of_118_kw_before_six_tines_and_a_tanker(
     ours = grip.axle_power_brixius(load_kn, planned["wheel_number"], slip, speed)
     note = "ours follows the slip; the tolerance is one tenth, a tractive efficiency of 0.59 to 0.72 in place of the fixed one"
     check(f"axle power at {speed} km/h", SCENE, axle, ours, axle / 10, unit="kW", kind="computed", note=note)
-    total = pulling.needed_at(**planned, depth_share=1, width_share=1)
+    total = call(pulling.needed_at, **planned, **ANY_LIMITS, at_speed_km_h=speed)
     note = "the scene adds axle and pump; ours has the way from the take-off to the axle in it too"
     what = f"power at the take-off at {speed} km/h"
     check(what, SCENE, needed, total, needed / 10, unit="kW", kind="computed", note=note)
@@ -145,8 +146,8 @@ def test_tractor_of_118_kw_before_six_tines_and_a_tanker(
 def test_what_the_tractor_of_118_kw_manages() -> None:
     # Seven is too fast and four just possible; a third fewer rows do not do at seven either.
     limits = {"rated_pto_kw": 118, "slip_most_share": constants("tractor_grip").working_slip_most}
-    assert 4 < match.most_speed(**scene(7), **limits) < 5
-    share = match.most_width_share(**scene(7), **limits)
+    assert 4 < call(match.most_speed, **scene(7), **limits) < 5
+    share = call(match.most_width_share, **scene(7), **limits)
     assert match.rows_possible(share, 6) < 4
 
 

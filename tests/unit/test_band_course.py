@@ -28,6 +28,7 @@ from spadework.estimate.band.answers import (
 )
 from spadework.estimate.band.course import BandCourse, follow, follow_band, limits_of
 from spadework.estimate.band.cut import cut_of
+from spadework.estimate.band.fate import fate_of, half_by
 from spadework.estimate.band.inputs import GROUPS, banded, inputs_of
 from spadework.estimate.band.soil import soil_days
 from spadework.estimate.seedbed.follow import follow_warmth
@@ -36,7 +37,7 @@ from spadework.plan.weather.days import air_days
 from spadework.present.band.strip import STRIP_DAYS, band_strip, outline, strip_words
 from spadework.present.band.table import band_json, band_text
 from spadework.present.band.weeks_words import Weeks, answers, day_rows, limit_rows, weeks_of
-from spadework.present.charts.band import severity_chart, waits_chart
+from spadework.present.charts.band import fate_chart, severity_chart, waits_chart
 from spadework.present.document.blocks import Drawing, Grid, Text
 from spadework.present.report import band_course as report_band_course
 from spadework.present.report.band_course import band_course_section
@@ -317,7 +318,7 @@ def test_page_and_section(known: Estimate, strong: Weeks) -> None:
     assert section.title == "What does it do to the seed?"
     kinds = [type(block) for block in section.blocks]
     assert kinds.count(Grid) == 2
-    assert kinds.count(Drawing) == 2  # no chart of waits where every draw is clear after every wait
+    assert kinds.count(Drawing) == 3  # no chart of waits where every draw is clear after every wait
     for block in section.blocks:
         if isinstance(block, Drawing):
             assert len(block.alt) > 40
@@ -379,3 +380,44 @@ def test_charts_refuse_what_they_cannot_show() -> None:
         waits_chart([(0, 1.0, 0.0, 0.0)], 0.8, title="t")
     with pytest.raises(ValueError, match="add up"):
         waits_chart([(0, 1.0, 0.5, 0.0), (1, 1.0, 0.0, 0.0)], 0.8, title="t")
+
+
+def test_nitrogen_of_the_band_is_ammonium_nitrate_or_lost(known: Estimate, course: BandCourse) -> None:
+    fate = fate_of(known, course)
+    whole = fate.lost_kg_ha[:, None] + fate.ammonium_kg_ha + fate.nitrate_kg_ha
+    np.testing.assert_allclose(whole, np.broadcast_to(fate.slurry_kg_ha[:, None], whole.shape))
+    assert (fate.nitrate_kg_ha[:, 0] == 0).all()
+    assert (np.diff(fate.nitrate_kg_ha) >= 0).all()
+    assert np.median(fate.slurry_kg_ha) == pytest.approx(known.spread("ammoniacal_n_spread", STRIP).mid, rel=0.1)
+    half = half_by(course)
+    for draw in np.flatnonzero(np.isfinite(half))[:5]:
+        day = int(half[draw])
+        assert course.left_share[draw, day] <= 0.5 < course.left_share[draw, day - 1]
+
+
+def test_the_cut_holds_all_nitrogen_as_ammonium_or_nitrate(course: BandCourse) -> None:
+    cut = cut_of(course, (0, 14, 42))
+    fresh = cut.nitrogen_share[0].sum()
+    np.testing.assert_allclose((cut.nitrogen_share + cut.nitrate_share).sum(axis=(1, 2)), fresh, rtol=1e-6)
+    assert cut.nitrate_share[0].max() == 0
+    assert cut.nitrate_share[2].max() > cut.nitrate_share[1].max() > 0.05
+    reach = [
+        np.count_nonzero(share[:, 0] > 0.02 * share.max()) for share in (cut.nitrogen_share[2], cut.nitrate_share[2])
+    ]
+    assert reach[1] > reach[0]  # nothing holds nitrate, so it gets further
+
+
+def test_where_the_nitrogen_has_gone_is_told_and_drawn(strong: Weeks) -> None:
+    said = dict(answers(strong))["The nitrogen"]
+    for words in ("kg/ha ammoniacal N in the slurry", "have become nitrate", "Half is nitrate by day", "not reckoned"):
+        assert words in said
+    cut = cut_of(strong.course, (0, 42))
+    assert "nitrate over a tenth of it up to" in strip_words(cut)
+    svg = band_strip(cut, title="t")
+    assert "nitrate, no rain reckoned" in svg
+    rows = [(0.0, 50.0, 0.0, 2.0), (10.0, 40.0, 10.0, 2.0)]
+    assert "lost: 2" in json.dumps(fate_chart(rows, 5, title="t"))
+    with pytest.raises(ValueError, match="fewer than two"):
+        fate_chart(rows[:1], 5, title="t")
+    with pytest.raises(ValueError, match="below nil"):
+        fate_chart([(0.0, -1.0, 0.0, 2.0), rows[1]], 5, title="t")

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from spadework.ranges import ImpossibleValue
-from spadework.science.band import diffusion, mobility, nitrification, roots, thresholds
+from spadework.science.band import diffusion, mobility, nitrate, nitrification, roots, thresholds
 
 CUT = {"centre_depth_cm": 16.0, "half_height_cm": 5.0, "half_width_cm": 5.0, "row_spacing_m": 0.75}
 
@@ -16,7 +16,7 @@ def test_shapes():
     assert found.shape == (3, 4, 3, 2)
     assert diffusion.ammonium_at(1, 0, 5, **CUT).shape == ()
     assert diffusion.ammonium_section([1, 2], **CUT).shape == (2, 120, 75)
-    assert diffusion.nitrate_at(np.ones((2, 3)), 0.02, 0.1, 0.02, [0, 1], 5, **CUT).shape == (2, 3, 2)
+    assert nitrate.nitrate_at(np.ones((2, 3)), 0.02, 0.1, 0.02, [0, 1], 5, **CUT).shape == (2, 3, 2)
 
 
 def test_points_and_section_agree():

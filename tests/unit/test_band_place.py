@@ -14,7 +14,7 @@ from plans.faulty import DEMO
 from spadework.estimate import Estimate, estimate
 from spadework.estimate.band.place import PUBLISHED
 from spadework.plan import read_text
-from spadework.present.band.place import banded, held, place_lines, step_words
+from spadework.present.band.place import banded, held, place_lines, slope_words, step_words
 from spadework.present.document.blocks import Grid
 from spadework.present.report.band import band_section
 from spadework.ranges import ImpossibleValue
@@ -53,6 +53,9 @@ def test_shapes_and_words_of_the_sideways_functions() -> None:
         (lambda: band.rows_in_step(7.5, 8), "slurry_rows"),
         (lambda: band.joins_inside(8, 0), "seed_rows"),
         (lambda: band.towed_drift(5, 90), "crab_angle_deg"),
+        (lambda: band.crab_angle(0.5, 0.07), "side_slope_share"),
+        (lambda: band.crab_angle(0.1, 0), "side_hold_per_deg"),
+        (lambda: band.line_apart(0, 2000, 0), "slurry_hang_cm"),
         (lambda: band.inside(5, 7, 5), "high_cm - low_cm"),
         (lambda: band.mean_for_share(5, 1, 1), "sure_share"),
         (lambda: band.tine_depth_for_top(11, 5, 0, 25, 45, 0.2, 0.5), "tine_width_cm"),
@@ -191,6 +194,67 @@ def test_a_band_without_a_system_that_lays_one_is_noted() -> None:
     assert not any("goes unused" in note for note in run().notes)
     assert place_lines(none) == []
     assert band_section(none) is None
+
+
+SLOPE = 'slope = "1 %"\n'
+CARRIED = 'shift = "1 cm"\n'
+FEEDERS = (
+    'supply = "two feeders"\n  contractor = "strips with slurry, asked"',
+    'supply = "hose line"\n  contractor = "strips with slurry, asked"',
+)
+
+
+def on_slope(slope: str, steering: str = "", *swaps: tuple[str, str], draws: int = 400) -> Estimate:
+    return run((SLOPE, f'{SLOPE}side_slope = "{slope}"\n'), (CARRIED, CARRIED + steering), *swaps, draws=draws)
+
+
+def test_what_is_towed_hangs_downhill_on_a_side_slope() -> None:
+    found = on_slope("7 %", 'slurry_tow = "5 m"\nseed_tow = "2 m"\n', draws=1)
+    assert found.spread("crab", STRIP).mid == pytest.approx(1)  # 7 % over 0.07 for each degree
+    assert found.spread("slurry_hang", STRIP).mid == pytest.approx(500 * np.sin(np.radians(1)))
+    assert found.spread("apart", STRIP).mid == pytest.approx(1 + 300 * np.sin(np.radians(1)))
+    steep, none = on_slope("2 to 8 %"), run()
+    assert np.mean(steep.values("beyond", STRIP)) > 5 * np.mean(none.values("beyond", STRIP))
+    assert np.median(steep.values("seed_offset", STRIP)) == pytest.approx(steep.spread("apart", STRIP).mid, abs=1.5)
+    flat, still = on_slope("0 %", draws=1), run(draws=1)
+    for name in ("beyond", "seed_offset", "clearance"):
+        np.testing.assert_allclose(flat.values(name, STRIP), still.values(name, STRIP))
+    assert "apart" not in none.sheet.figures
+
+
+def test_without_a_word_on_towing_the_tank_behind_the_tractor_decides() -> None:
+    towed = on_slope("5 %")
+    assert 5 < towed.spread("slurry_tow", STRIP).mid < 9
+    assert towed.spread("seed_hang", STRIP).mid == 0
+    line = (('machines = ["tanker, 16 m3", "strip tiller, 8 rows"]', 'machines = ["strip tiller, 8 rows"]'), FEEDERS)
+    carried = on_slope("5 %", "", *line)
+    assert carried.spread("slurry_hang", STRIP).mid == 0
+    assert "less than 1 cm off" in slope_words(
+        on_slope("5 %", "", *line, (CARRIED, 'shift = "0 cm"\n'), draws=1), STRIP
+    )
+
+
+def test_the_side_slope_is_told_with_what_can_be_done_about_it() -> None:
+    found = on_slope("4 to 8 %")
+    said = slope_words(found, STRIP)
+    assert "downhill of the seed: steer the planter that much the same way" in said
+    assert said.startswith("On a side slope of 6.0 (4.4 to 7.6) %")
+    seed = on_slope("4 to 8 %", 'slurry_tow = "0 m"\nseed_tow = "6 m"\n', (CARRIED, 'shift = "0 cm"\n'))
+    assert "cm uphill of the seed" in slope_words(seed, STRIP)
+    assert slope_words(run(), STRIP) == ""
+    text = "\n".join(place_lines(found))
+    assert "Band downhill of the seed, on the whole" in text
+    assert "Band downhill" not in "\n".join(place_lines(run()))
+    assert max(map(len, text.splitlines())) <= 100
+    section = band_section(found)
+    assert section is not None
+    grid = next(block for block in section.blocks if isinstance(block, Grid) and "Sideways" in block.caption)
+    assert [row[0].text for row in grid.rows][-1] == "Band downhill of the seed, on the whole"
+
+
+def test_a_slope_that_tyres_hardly_hold_is_noted() -> None:
+    assert any("crabs" in note for note in on_slope("30 %", draws=4).notes)
+    assert not any("crabs" in note for note in on_slope("10 %", draws=4).notes)
 
 
 def test_the_part_on_the_band_in_the_template_is_one_as_it_stands() -> None:

@@ -13,7 +13,7 @@ import pytest
 
 from spadework.present import tone
 from spadework.present.charts.nitrogen import flow_chart, gases_chart
-from spadework.present.charts.spec import cost_parts_chart, differences_chart, to_pdf, to_svg
+from spadework.present.charts.spec import _chart, cost_parts_chart, differences_chart, to_pdf, to_svg
 from spadework.present.face.drawing import Face, soil_face
 
 # Invented figures.
@@ -215,3 +215,23 @@ def test_drawings_become_pages_with_type_embedded() -> None:
         pdf = to_pdf(svg)
         assert pdf.startswith(b"%PDF-")
         assert b"LiberationSans" in pdf
+
+
+def test_charts_made_the_quick_way_are_those_of_the_library() -> None:
+    import altair as alt
+
+    rows = [
+        {"x": 1.0, "low": 0.5, "high": 2.0, "system": "plough"},
+        {"x": 2.0, "low": 1.0, "high": 3.0, "system": "strip"},
+    ]
+
+    def layered(base: Any) -> dict[str, Any]:
+        line = base.mark_rule(color="black").encode(y="system:N", x="low:Q", x2="high:Q")
+        dots = base.mark_point(filled=True).encode(y="system:N", x=alt.X("x:Q", title="cm"), color=alt.value("red"))
+        beside = alt.hconcat(alt.layer(line, dots).properties(width=100), alt.layer(dots, line).properties(width=50))
+        made: dict[str, Any] = alt.vconcat(beside, line).resolve_scale(color="independent").to_dict()
+        return made
+
+    library: Any = alt
+    plain = layered(library.Chart(library.Data(values=rows)))
+    assert layered(_chart(rows)) == plain

@@ -1,4 +1,4 @@
-"""Ammonia hour by hour over an estimate: places of the field, ways of placing, plots by the clock.  Figures are invented."""
+"""Ammonia hour by hour over an estimate: places of the field, ways of placing.  Figures are invented."""
 
 from __future__ import annotations
 
@@ -19,7 +19,6 @@ from spadework.estimate.slurry.course_models import (
     Strength,
     course_of,
     lying,
-    plot_losses,
     standing_words,
 )
 from spadework.estimate.slurry.courses import (
@@ -32,7 +31,6 @@ from spadework.estimate.slurry.courses import (
     weather_ahead,
 )
 from spadework.plan import PlanFaults, read_text
-from spadework.plan.weather.series import Series
 from spadework.reference import constants
 from spadework.science.slurry import (
     ammonia_two_pool_hafner,
@@ -275,71 +273,6 @@ def test_what_ways_of_placing_are_to_the_models() -> None:
         "two pools", steady(), SLURRY, lying("broadcast"), "non_inversion_at_once", 0.0, 0.0, whole=False
     )
     assert at_once == by_name
-
-
-def series(hours: int = 240, first: str = "2013-04-10T00:00:00") -> Series:
-    times = np.datetime64(first, "s") + np.arange(hours) * np.timedelta64(3600, "s")
-    air = 12 + 6 * np.sin(2 * np.pi * (np.arange(hours) - 9) / 24)
-    wind, no = np.full(hours, 2.5), np.zeros(hours)
-    return Series(times, air, wind, wind, no, no > 0, {}, "made up", ())
-
-
-def test_plots_by_their_own_times() -> None:
-    spread = np.array(
-        ["2013-04-11T10:00", "2013-04-11T10:20", "2013-04-11T10:00", "2013-04-11T10:00"], dtype="datetime64[m]"
-    )
-    covered = np.array(["2013-04-11T11:30", "2013-04-11T16:20", "NaT", "NaT"], dtype="datetime64[m]")
-    places = ["trailing_hose", "trailing_hose", "trailing_hose", "deep_closed"]
-    covers = ["plough_at_once", "plough_at_once", "", ""]
-    found = plot_losses(spread, covered, places, covers, series(), SLURRY, "dairy_cattle")
-    for losses in (found.two_pools, found.saturation[:3], found.factors):
-        assert ((losses > 0) & (losses < 1)).all()
-    assert np.isnan(found.saturation).tolist() == [False, False, False, True]
-    for losses in (found.two_pools, found.saturation, found.factors):
-        assert losses[0] < losses[1] < losses[2]
-    assert found.two_pools[3] < found.two_pools[0]
-    alone = plot_losses(spread[1:2], covered[1:2], places[1:2], covers[1:2], series(), SLURRY, "dairy_cattle")
-    assert alone.two_pools[0] == pytest.approx(found.two_pools[1], rel=1e-12)
-
-
-def test_a_plot_on_the_full_hour_is_the_course_from_that_hour() -> None:
-    weather = series()
-    at = np.array(["2013-04-11T10:00"], dtype="datetime64[s]")
-    never = np.array(["NaT"], dtype="datetime64[s]")
-    found = plot_losses(at, never, ["broadcast"], [""], weather, SLURRY, "dairy_cattle", 100)
-    air = Air(weather.air_temperature_degc[34:134], weather.wind_2_m_m_s[34:134], weather.rain_mm_h[34:134])
-    whole = course_of("two pools", air, SLURRY, lying("broadcast"), "", np.inf, 0.0, whole=False)
-    assert whole is not None
-    assert found.two_pools[0] == pytest.approx(float(whole), rel=1e-12)
-
-
-def test_plots_in_a_typical_hour_do_not_depend_on_the_clock() -> None:
-    one = Series(np.array(["NaT"], "datetime64[s]"), *(np.array([v]) for v in (14.0, 3.0, 3.0, 0.0)),
-                 np.array([False]), {}, "typical", ())  # fmt: skip
-    spread = np.array(["2013-04-11T10:00", "2014-01-01T03:33"], dtype="datetime64[s]")
-    found = plot_losses(spread, spread + np.timedelta64(1, "h"), ["broadcast"] * 2, ["plough_at_once"] * 2, one, SLURRY,
-                        "sow")  # fmt: skip
-    assert found.two_pools[0] == found.two_pools[1]
-
-
-@pytest.mark.parametrize(
-    ("spread", "covered", "place", "cover", "words"),
-    [
-        ("2013-04-11T10:00", "2013-04-11T09:00", "broadcast", "plough_at_once", "covered_at - spread_at"),
-        ("2013-04-11T10:00", "NaT", "broadcast", "plough_at_once", "belong together"),
-        ("2013-04-11T10:00", "2013-04-11T11:00", "broadcast", "", "belong together"),
-        ("2013-04-11T10:00", "NaT", "thrown", "", "no row for placing"),
-        ("2013-04-11T10:00", "2013-04-11T11:00", "broadcast", "deep", "no row for placing"),
-        ("2013-04-09T10:00", "NaT", "broadcast", "", "the weather runs"),
-        ("2013-04-19T10:00", "NaT", "broadcast", "", "the weather runs"),
-    ],
-)
-def test_plots_that_cannot_be(spread: str, covered: str, place: str, cover: str, words: str) -> None:
-    times = (np.array([spread], "datetime64[s]"), np.array([covered], "datetime64[s]"))
-    with pytest.raises(ValueError, match=words):
-        plot_losses(*times, [place], [cover], series(), SLURRY, "dairy_cattle")
-    with pytest.raises(ValueError, match="one length"):
-        plot_losses(*times, [place, place], [cover], series(), SLURRY, "dairy_cattle")
 
 
 def test_a_longer_field_is_told() -> None:

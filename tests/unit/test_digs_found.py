@@ -20,6 +20,7 @@ from spadework.plan import PlanFaults
 from spadework.present.charts.spec import to_svg
 from spadework.present.digs.card import card_html, card_pdf
 from spadework.present.digs.charts import digs_chart, digs_chart_words, digs_face
+from spadework.present.digs.glance import boxes, columns_of, key_of, verdict_of
 from spadework.present.digs.table import ahead_text, digs_text
 from spadework.present.digs.words import changes, doubts, headline
 from spadework.present.face.drawing import Band, Face, Spread, soil_face
@@ -389,3 +390,79 @@ def test_the_worked_example_of_the_docs_is_what_is_printed() -> None:
     assert block[1] in printed
     for words in ("6.2   5.6 to 6.8", "4.1          8.3", "of all seeds 96 % (74 %"):
         assert words in printed
+
+
+def eight_units(*changed: tuple[int, float], mean: float = 6, digs: int = 3) -> Dug:
+    units = np.repeat(np.arange(1, 9), digs)
+    gaps = mean + np.tile([-0.3, 0.0, 0.3], 8)[: units.size]
+    for unit, more in changed:
+        gaps = gaps + more * (units == unit)
+    return said(digs_of(gaps, units, seed=np.full(units.size, 5.0)), 8)
+
+
+def test_a_driver_sees_at_once_which_units_go_which_way() -> None:
+    found = eight_units((3, -3), (6, 2))
+    assert verdict_of(found) == "Re-set units 3 and 6"
+    seen = {box.name: (box.sign, box.figure, box.words) for box in boxes(found)}
+    assert seen["3"] == ("down", "3 cm", "deeper")
+    assert seen["6"] == ("up", "2 cm", "shallower")
+    assert seen["1"] == ("leave", "OK", "")
+    assert list(seen) == [str(unit) for unit in range(1, 9)]
+    assert columns_of(found) == 8
+    assert "OK" in key_of(found)
+    html = card_html(found, machine="m", invented=True)
+    assert html.index("Re-set units 3 and 6</h1>") < html.index("3 cm</b>") < html.index("Date")
+    assert "\N{BLACK DOWN-POINTING TRIANGLE} 3 cm" in html
+
+
+def test_a_machine_that_is_off_alike_is_one_box_and_units_beyond_it_stand_below() -> None:
+    (whole,) = boxes(eight_units(mean=3))
+    assert (whole.name, whole.sign, whole.figure) == ("all units", "down", "3 cm")
+    first, *units = boxes(eight_units((5, 3), mean=3))
+    assert (first.name, first.sign) == ("all units", "down")
+    assert {box.words for box in units} == {"as above", "shallower"}
+
+
+def test_verdicts_in_a_few_words() -> None:
+    assert verdict_of(eight_units()) == "Leave the setting"
+    assert verdict_of(machine_too_shallow()) == "Re-set the whole machine"
+    few = said(digs_of([6.0, 5.5, 7.5], [1, 2, 3]), 8)
+    assert verdict_of(few) == "Dig on"
+    signs = [box.sign for box in boxes(few)]
+    assert signs == ["none", "none", "look", "none", "none", "none", "none", "none"]
+    assert boxes(many_changes(40, 1)) == ()
+    many = verdict_of(many_changes(24, 24))
+    assert len(many) < 34
+
+
+def test_where_only_the_gap_is_known_the_box_asks_to_measure() -> None:
+    units = np.repeat(np.arange(1, 9), 3)
+    random = np.random.default_rng(4)
+    seed = 5 + random.normal(0, 1.5, 24)
+    gaps = 6 + np.tile([-0.3, 0.0, 0.3], 8) - 2.5 * (units == 2)
+    box = boxes(said(digs_of(gaps, units, seed=seed), 8))[1]
+    assert (box.sign, box.words) == ("measure", "gap too small")
+
+
+def test_a_unit_is_judged_by_what_the_machine_moves_first_band_or_seed() -> None:
+    units = np.repeat(np.arange(1, 9), 3)
+    little = np.tile([-0.3, 0.0, 0.3], 8)
+    seed = 7 + 0.2 * np.roll(little, 1)  # the planter sows 2 cm too deep everywhere
+    top = 11 + little - 3 * (units == 3)  # one tine rides 3 cm too high
+    found = said(digs_of(top - seed, units, seed=seed), 8)
+    assert found.machine is not None
+    assert (found.machine.part, found.machine.moves()) == ("seed", (0.0, 2.0))
+    (third,) = [one.change for one in found.found if one.change is not None]
+    assert third is not None
+    assert (third.part, third.step_cm) == ("band", 3.0)
+    assert third.seed_cm == pytest.approx(0, abs=0.1)
+    assert changes(found)[1].startswith("Then set unit 3 deeper by 3 cm")
+
+
+def test_readings_that_are_all_alike_are_not_taken_for_fine() -> None:
+    units = np.repeat(np.arange(1, 9), 3)
+    seed = 7 + np.tile([-0.3, 0.0, 0.3], 8)
+    found = said(digs_of(9 - seed, units, seed=seed), 8)  # every top read as 9, wanted 11; every seed 2 cm too deep
+    assert found.machine is not None
+    assert found.machine.part == "both"
+    assert found.machine.moves() == pytest.approx((2, 2))

@@ -294,3 +294,11 @@ def test_a_workbook_that_was_filled_in_is_read(tmp_path: Path) -> None:
     assert read.top_cm.tolist() == [11.1, 12.2]
     assert read.behind_wheel.tolist() == [1, 0]
     assert read.names == ("1", "2")
+
+
+def test_seed_and_top_that_changed_places_are_named(tmp_path: Path) -> None:
+    head = "dig;unit;seed_cm;top_cm\n"
+    swapped = "".join(f"{n};{n};{10 + n / 2};5\n" for n in range(1, 7))
+    assert "the two columns had changed places" in stopped(tmp_path, head + swapped)
+    shallow = "".join(f"{n};{n};9;{8.5 if n > 1 else 9.5}\n" for n in range(1, 7))  # odd, but not the other way round
+    assert len(digs(tmp_path, head + shallow).digs.names) == 6

@@ -6,6 +6,7 @@ import importlib
 import inspect
 import re
 import sys
+from dataclasses import fields
 from fnmatch import fnmatch
 from importlib.resources import files
 from pathlib import Path
@@ -145,17 +146,23 @@ def bare_names() -> dict[str, str]:
 
 
 def arguments() -> list[tuple[str, str, str]]:
-    """Return function, argument and the unit in its docstring, for every function with a formula."""
+    """Return function, argument and the unit in its docstring, for every function with a formula.
+
+    What a function takes as one thing with several parts counts by its parts.
+    """
     found = []
-    for function in equations():
+    for function, equation in equations().items():
         if not function.__module__.startswith("spadework.science."):
             continue
-        text = inspect.getdoc(function) or ""
-        for name in inspect.signature(function).parameters:
-            said = re.search(rf"^(?:\w+, )*{name}(?:, \w+)* : .*\n((?:    .*\n)+)", text, re.M)
-            assert said is not None, f"{function.__name__} does not describe {name}"
-            unit = re.search(r"\[([^\]]*)\]", said[1])
-            found.append((function.__name__, name, unit[1] if unit else ""))
+        named = {function: set(inspect.signature(function).parameters) - set(equation.takes)}
+        named |= {kind: {part.name for part in fields(kind)} for kind in equation.takes.values()}
+        for thing, names in named.items():
+            text = inspect.getdoc(thing) or ""
+            for name in sorted(names):
+                said = re.search(rf"^(?:\w+, )*{name}(?:, \w+)* : .*\n((?:    .*\n)+)", text, re.M)
+                assert said is not None, f"{thing.__name__} does not describe {name}"
+                unit = re.search(r"\[([^\]]*)\]", said[1])
+                found.append((thing.__name__, name, unit[1] if unit else ""))
     return found
 
 

@@ -44,6 +44,7 @@ RANGES: tuple[tuple[str, float, float], ...] = (
     ("^soil_factor$", 0.4, 1),
     ("hitch_share", 0.02, 0.3),
     ("slope_share", -0.1, 0.1),
+    ("side_hold_per_deg", 0.05, 0.3),
     ("dry_matter_share", 0.02, 0.2),
     ("roughness_m", 0.001, 0.05),
     ("height_m$", 1, 10),

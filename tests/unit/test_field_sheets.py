@@ -14,7 +14,7 @@ from plans.faulty import DEMO
 from spadework.plan import PlanFaults, Read, read_text
 from spadework.present.cautions import CAUTIONS
 from spadework.present.sheets.labels_paper import labels_pdf, read_grid, sample_labels, stake_labels
-from spadework.present.sheets.sheet_paper import _CARE, _pages, care_for, sheet_pdf
+from spadework.present.sheets.sheet_paper import _CARE, _pages, care_for, sheet_pdf, widths_mm
 from spadework.records.kinds import columns_of, reading_kinds
 from spadework.records.season import kit_of
 from spadework.records.sheets.check_character import check_character
@@ -225,6 +225,16 @@ def test_paper_has_every_line_once_and_plots_together(demo: Read, laid: Laid) ->
             assert page["height"] >= 8
             assert sum(boxes[0]["span"] for boxes in page["lines"] if "span" in boxes[0]) == len(page["lines"])
     assert sheet_pdf(field_sheet("harvest", demo, laid), about="field", invented=True).startswith(b"%PDF")
+
+
+def test_boxes_are_wide_enough_for_wet_hands_and_names_above_them_stay_readable(demo: Read, laid: Laid) -> None:
+    for key in KEYS:
+        sheet = field_sheet(key, demo, laid)
+        widths = widths_mm([column for column in sheet.columns if column.name not in ("person", "instrument")])
+        assert sum(widths.values()) == pytest.approx(275)  # A4 across, less the margins
+        assert min(widths.values()) >= 15, key
+        for name, wide in widths.items():  # a bold letter of 10 pt takes 2 mm at most; names are made smaller to fit
+            assert (wide - 2.4) / (len(name) * 2.0) * 10 >= 7.5, (key, name)
 
 
 def test_marks_are_of_a_layout_and_each_once(demo: Read, laid: Laid) -> None:

@@ -144,3 +144,32 @@ def test_several_readings_of_an_hour_are_averaged(tmp_path: Path) -> None:
     (found,) = read_loggers([written(tmp_path, lines)], ["strip"])
     assert list(found.days) == [dt.date(2013, 4, 3)]
     np.testing.assert_allclose(found.days[dt.date(2013, 4, 3)], np.arange(24) + 1)
+
+
+def test_everything_that_is_wrong_with_a_line_is_told_at_once(tmp_path: Path) -> None:
+    path = tmp_path / "slips.csv"
+    path.write_text("time,zone,depth_cm,temperature_degc\n2013-04-20 25:00,strp,,900\n2013-04-20,strip,5,12\n", "utf-8")
+    with pytest.raises(PlanFaults) as stopped:
+        read_loggers([path], ("strip", "between"))
+    said = [str(fault) for fault in stopped.value.faults]
+    for place, words in (
+        ("line 2, column temperature_degc", "900 cannot be"), ("line 2, column time", "no date with a time"),
+        ("line 2, column zone", 'did you mean "strip"'), ("line 3, column time", "has no time of day"),
+    ):  # fmt: skip
+        assert any(place in one and words in one for one in said), place
+
+
+def test_long_files_are_read_and_many_faults_are_counted(tmp_path: Path) -> None:
+    begin = dt.datetime(2013, 4, 1)
+    rows = [
+        f"{begin + dt.timedelta(minutes=30 * n):%Y-%m-%d %H:%M};strip;5;{10 + n % 48 / 10:.1f}" for n in range(4000)
+    ]
+    path = tmp_path / "long.csv"
+    path.write_text("\n".join(["time;zone;depth_cm;temperature_degc", *rows]) + "\n", "utf-8")
+    found = read_loggers([path], ("strip",))
+    assert len(found[0].days) == 4000 // 48
+    path.write_text("\n".join(["time;zone;depth_cm;temperature_degc", *rows]).replace("strip", "strap") + "\n", "utf-8")
+    with pytest.raises(PlanFaults) as stopped:
+        read_loggers([path], ("strip",))
+    assert len(stopped.value.faults) == 12
+    assert "and 3988 more faults in this file" in str(stopped.value.faults[-1])

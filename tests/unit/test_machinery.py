@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from passes_made import ANY_LIMITS, call
 from spadework.ranges import ImpossibleValue, OutsideCalibration, collecting
 from spadework.reference import constants, load
 from spadework.science import machinery as m
@@ -223,8 +224,9 @@ def test_load_above_one_is_handed_back_and_slows_the_pass() -> None:
     assert m.load_at_work(share) == 1
     # draft that does not grow with speed: power goes into speed alone
     tools = {**LEVEL, "deep_0_n": 30_000.0}
-    needed = float(m.needed_at(speed_km_h=9, depth_share=1, width_share=1, **tools))
-    speed = m.speed_managed(speed_km_h=9, depth_share=1, rated_pto_kw=needed / share, slip_most_share=0.25, **tools)
+    needed = float(call(m.needed_at, **tools, **ANY_LIMITS, speed_km_h=9, at_speed_km_h=9))
+    limits = {"rated_pto_kw": needed / share, "slip_most_share": 0.25}
+    speed = call(m.speed_managed, **tools, **limits, speed_km_h=9, depth_share=1)
     assert speed == pytest.approx(6, rel=2e-4)
 
 
@@ -233,7 +235,7 @@ def test_downhill_the_tanker_pushes() -> None:
     # what rests on the tractor does not roll, but it pushes all the same
     assert m.draft_towed(20, 0.05, -0.1, 0.12) < m.draft_towed(20, 0.05, -0.1, 0)
     behind = {**LEVEL, "deep_0_n": 20_000.0, "hitch_t": 2.4, "towed_n": [m.draft_towed(20, 0.05, -0.1, 0.12), 0]}
-    pushed, pulled = m.needed_at(speed_km_h=7, depth_share=1, width_share=1, **behind)
+    pushed, pulled = call(m.needed_at, **behind, **ANY_LIMITS, speed_km_h=7, at_speed_km_h=7)
     assert pushed < pulled
 
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import inspect
 from collections.abc import Callable
 from typing import Any
 
 import numpy as np
 import pytest
 
+from passes_made import call, names_of
 from spadework.ranges import ImpossibleValue
 from spadework.reference import constants, load
 from spadework.science.machinery import draft_towed
@@ -53,7 +53,7 @@ POSSIBLE: dict[Callable[..., Any], dict[str, float]] = {
     grip.axle_power_brixius: {"driven_load_kn": 80, "wheel_number": 55, "slip_share": 0.1, "speed_km_h": 7},
     grip.pto_power_for_axle: {"axle_kw": 80, "axle_per_pto": 0.96},
     pulling.pass_draft: {**AT, **TOOLS},
-    pulling.needed_at: {**AT, **{name: value for name, value in PLANNED.items() if name != "speed_km_h"}},
+    pulling.needed_at: {**PLANNED, **LIMITS, "at_speed_km_h": 6, "depth_share": 0.9, "width_share": 0.8},
     match.most_speed: {**PLANNED, **LIMITS},
     match.most_depth_share: {**PLANNED, **LIMITS},
     match.most_width_share: {**PLANNED, **LIMITS},
@@ -72,12 +72,12 @@ SOLVERS = [match.most_speed, match.most_depth_share, match.most_width_share]
 @pytest.mark.parametrize("function", POSSIBLE, ids=[f.__name__ for f in POSSIBLE])
 def test_arguments_are_complete_and_broadcast(function: Callable[..., Any]) -> None:
     possible = POSSIBLE[function]
-    assert list(inspect.signature(function).parameters) == list(possible)
-    one = float(function(**possible))
+    assert names_of(function) == set(possible)
+    one = float(call(function, **possible))
     assert np.isfinite(one)
     rows = {name: np.full((3, 1) if i % 2 else (4,), value) for i, (name, value) in enumerate(possible.items())}
     copies = {name: value.copy() for name, value in rows.items()}
-    result = function(**rows)
+    result = call(function, **rows)
     assert result.shape == (3, 4)
     assert result.dtype == np.float64
     assert result == pytest.approx(np.full(result.shape, one))
@@ -89,10 +89,10 @@ def test_arguments_are_complete_and_broadcast(function: Callable[..., Any]) -> N
 @pytest.mark.parametrize("value", [float("nan"), float("inf"), -1e12])
 def test_impossible_values_are_named(function: Callable[..., Any], name: str, value: float) -> None:
     if value == -1e12 and (function, name) in ANY_NUMBER:
-        assert np.isfinite(function(**{**POSSIBLE[function], name: value}))
+        assert np.isfinite(call(function, **{**POSSIBLE[function], name: value}))
         return
     with pytest.raises(ImpossibleValue) as caught:
-        function(**{**POSSIBLE[function], name: value})
+        call(function, **{**POSSIBLE[function], name: value})
     assert name in caught.value.parameter
     assert "allowed" in str(caught.value)
 
@@ -101,7 +101,7 @@ def test_no_grip_says_what_helps() -> None:
     with pytest.raises(grip.NoGrip, match=r"`pull_ratio` is 1\.2; allowed: 0\.80\d+ or less: .*no grip.*more load"):
         grip.slip_for_pull_brixius([0.3, 1.2, 0.9], 55)
     with pytest.raises(grip.NoGrip):
-        pulling.needed_at(**{**POSSIBLE[pulling.needed_at], "towed_n": 90_000})
+        call(pulling.needed_at, **{**POSSIBLE[pulling.needed_at], "towed_n": 90_000})
 
 
 def test_ground_too_soft_for_the_wheel_to_move_itself() -> None:
@@ -128,7 +128,7 @@ def test_lightly_loaded_front_axle_still_rolls() -> None:
 @pytest.mark.parametrize("solver", SOLVERS)
 def test_a_tractor_large_enough_keeps_to_the_plan(solver: Callable[..., Any]) -> None:
     meant = 7.0 if solver is match.most_speed else 1.0
-    assert solver(**{**PLANNED, **LIMITS, "rated_pto_kw": 500}) == meant
+    assert call(solver, **{**PLANNED, **LIMITS, "rated_pto_kw": 500}) == meant
 
 
 @pytest.mark.parametrize("solver", SOLVERS)
@@ -138,20 +138,20 @@ def test_a_tractor_large_enough_keeps_to_the_plan(solver: Callable[..., Any]) ->
     ids=["power", "grip", "mud"],
 )
 def test_nothing_does(solver: Callable[..., Any], worse: dict[str, float]) -> None:
-    assert solver(**{**PLANNED, **LIMITS, **worse}) == 0
+    assert call(solver, **{**PLANNED, **LIMITS, **worse}) == 0
 
 
 def test_driven_tools_leave_no_depth_but_a_narrower_pass() -> None:
     inputs = {**PLANNED, **LIMITS, "rotary_kw": 200}
-    assert match.most_depth_share(**inputs) == 0
-    assert match.most_speed(**inputs) == 0
-    assert 0 < match.most_width_share(**inputs) < 1
+    assert call(match.most_depth_share, **inputs) == 0
+    assert call(match.most_speed, **inputs) == 0
+    assert 0 < call(match.most_width_share, **inputs) < 1
 
 
 def test_grip_can_be_what_limits() -> None:
     # Power without end: the slip allowed is reached, no more.
     inputs = {**PLANNED, **LIMITS, "rated_pto_kw": 2000, "slip_most_share": 0.1, "deep_0_n": 60_000}
-    share = match.most_depth_share(**inputs)
+    share = call(match.most_depth_share, **inputs)
     assert 0 < share < 1
     tools = pulling.pass_draft(7, share, 1, **{**TOOLS, "deep_0_n": 60_000})
     pull = grip.wheel_pull(tools + inputs["towed_n"], 9, 1, 0.06, 0.01)
@@ -161,15 +161,15 @@ def test_grip_can_be_what_limits() -> None:
 
 def test_slower_than_the_slowest_speed_tried() -> None:
     least = constants("tractor_grip").least_speed_km_h
-    assert match.most_speed(**{**PLANNED, **LIMITS, "speed_km_h": least / 2}) == least / 2
-    assert match.most_speed(**{**PLANNED, **LIMITS, "speed_km_h": least / 2, "rated_pto_kw": 1}) == 0
+    assert call(match.most_speed, **{**PLANNED, **LIMITS, "speed_km_h": least / 2}) == least / 2
+    assert call(match.most_speed, **{**PLANNED, **LIMITS, "speed_km_h": least / 2, "rated_pto_kw": 1}) == 0
 
 
 def test_mixed_rows_are_solved_each_for_itself() -> None:
     rated = np.array([[500.0, 60.0], [1.0, 45.0]])
     inputs: dict[str, Any] = {**PLANNED, **LIMITS, "rated_pto_kw": rated}
-    speeds = match.most_speed(**inputs)
-    alone = [[float(match.most_speed(**{**PLANNED, **LIMITS, "rated_pto_kw": r})) for r in row] for row in rated]
+    speeds = call(match.most_speed, **inputs)
+    alone = [[float(call(match.most_speed, **{**PLANNED, **LIMITS, "rated_pto_kw": r})) for r in row] for row in rated]
     assert speeds == pytest.approx(np.array(alone))
     assert speeds[0, 0] == 7
     assert speeds[1, 0] == 0

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import inspect
 from collections.abc import Callable
 from typing import Any
 
 import numpy as np
 import pytest
 
+from passes_made import call, names_of
 from spadework.ranges import ImpossibleValue
 from spadework.reference import constants
 from spadework.science.machinery.cost import crew, days, keeping
@@ -89,12 +89,12 @@ def test_every_formula_of_these_floors_is_held() -> None:
 @pytest.mark.parametrize("function", POSSIBLE, ids=[f.__name__ for f in POSSIBLE])
 def test_arguments_are_complete_and_broadcast(function: Callable[..., Any]) -> None:
     possible = POSSIBLE[function]
-    assert list(inspect.signature(function).parameters) == list(possible)
-    one = float(function(**possible))
+    assert names_of(function) == set(possible)
+    one = float(call(function, **possible))
     assert np.isfinite(one)
     rows = {name: np.full((3, 1) if i % 2 else (4,), value) for i, (name, value) in enumerate(possible.items())}
     copies = {name: value.copy() for name, value in rows.items()}
-    result = function(**rows)
+    result = call(function, **rows)
     assert result.shape == ((3, 4) if len(possible) > 1 else (4,))
     assert result.dtype == np.float64
     assert result == pytest.approx(np.full(result.shape, one))
@@ -106,7 +106,7 @@ def test_arguments_are_complete_and_broadcast(function: Callable[..., Any]) -> N
 @pytest.mark.parametrize("value", [float("nan"), float("inf"), -1e12])
 def test_impossible_values_are_named(function: Callable[..., Any], name: str, value: float) -> None:
     with pytest.raises(ImpossibleValue) as caught:
-        function(**{**POSSIBLE[function], name: value})
+        call(function, **{**POSSIBLE[function], name: value})
     assert name in caught.value.parameter
     assert "allowed" in str(caught.value)
 
@@ -117,14 +117,14 @@ def test_impossible_values_are_named(function: Callable[..., Any], name: str, va
 def test_an_impossible_draft_is_told_in_its_own_unit(name: str, unit: str) -> None:
     for function in (managed.needed_within_grip, managed.depth_managed, managed.speed_managed):
         with pytest.raises(ImpossibleValue) as caught:
-            function(**{**POSSIBLE[function], name: -1})
+            call(function, **{**POSSIBLE[function], name: -1})
         assert caught.value.unit == unit
 
 
 def test_first_slower_then_shallower() -> None:
     rated = np.array([150.0, 90.0, 40.0])
-    depth = managed.depth_managed(**{**PLANNED, "rated_pto_kw": rated})
-    speed = managed.speed_managed(**{**PLANNED, "rated_pto_kw": rated}, depth_share=depth)
+    depth = call(managed.depth_managed, **{**PLANNED, "rated_pto_kw": rated})
+    speed = call(managed.speed_managed, **{**PLANNED, "rated_pto_kw": rated}, depth_share=depth)
     assert depth[:2].tolist() == [1, 1]
     assert speed[0] == 7
     assert SLOW * 7 < speed[1] < 7
@@ -134,50 +134,51 @@ def test_first_slower_then_shallower() -> None:
 
 def test_short_of_grip_power_does_not_help() -> None:
     stuck = {**PLANNED, "deep_0_n": 90_000, "rated_pto_kw": 2000}
-    whole = {name: value for name, value in stuck.items() if name not in ("rated_pto_kw", "slip_most_share")}
     with pytest.raises(grip.NoGrip):
-        pulling.needed_at(**whole, depth_share=1, width_share=1)
-    least = managed.needed_within_grip(**stuck)
+        call(pulling.needed_at, **stuck, at_speed_km_h=7)
+    least = call(managed.needed_within_grip, **stuck)
     load = grip.driven_load(9, 1, 1.5)
     at_most_slip = grip.pto_power_for_axle(grip.axle_power_brixius(load, 55, 0.25, 7), 0.96)
     assert least == pytest.approx(float(at_most_slip) + 10 + 5)
-    depth = managed.depth_managed(**stuck)
+    depth = call(managed.depth_managed, **stuck)
     assert 0 < depth < 1
-    assert managed.speed_managed(**stuck, depth_share=1) == 0
-    assert managed.speed_managed(**stuck, depth_share=depth) > SLOW * 7 * 0.999
+    assert call(managed.speed_managed, **stuck, depth_share=1) == 0
+    assert call(managed.speed_managed, **stuck, depth_share=depth) > SLOW * 7 * 0.999
 
 
 def test_with_nothing_to_lift_the_outfit_crawls() -> None:
     tanker = {**PLANNED, **dict.fromkeys(DEEP, 0.0), "towed_n": 25_000, "rated_pto_kw": 35}
-    assert match.most_depth_share(**{**tanker, "speed_km_h": SLOW * 7, "pump_kw": SLOW * 10}) == 0
-    assert managed.depth_managed(**tanker) == 1
-    assert 0 < managed.speed_managed(**tanker, depth_share=1) < SLOW * 7
+    assert call(match.most_depth_share, **{**tanker, "speed_km_h": SLOW * 7, "pump_kw": SLOW * 10}) == 0
+    assert call(managed.depth_managed, **tanker) == 1
+    assert 0 < call(managed.speed_managed, **tanker, depth_share=1) < SLOW * 7
 
 
 def test_tools_out_of_the_ground_are_no_pass() -> None:
     weak = {**PLANNED, "towed_n": 25_000, "rated_pto_kw": 35}
-    depth = managed.depth_managed(**weak)
+    depth = call(managed.depth_managed, **weak)
     assert depth == 0
-    assert match.most_speed(**{**weak, **dict.fromkeys(DEEP, 0.0)}) > 0
-    assert managed.speed_managed(**weak, depth_share=depth) == 0
+    assert call(match.most_speed, **{**weak, **dict.fromkeys(DEEP, 0.0)}) > 0
+    assert call(managed.speed_managed, **weak, depth_share=depth) == 0
 
 
 def test_nothing_does() -> None:
     for worse in ({"rated_pto_kw": 1}, {"towed_n": 90_000}, {"rotary_kw": 200}):
         hopeless = {**PLANNED, **worse}
-        assert managed.depth_managed(**hopeless) == 0
-        assert managed.speed_managed(**hopeless, depth_share=1) == 0
+        assert call(managed.depth_managed, **hopeless) == 0
+        assert call(managed.speed_managed, **hopeless, depth_share=1) == 0
 
 
 def test_mixed_rows_are_solved_each_for_itself() -> None:
     rated, towed = np.array([[500.0], [40.0], [20.0]]), np.array([0.0, 20_000, 90_000])
-    depth = managed.depth_managed(**{**PLANNED, "rated_pto_kw": rated, "towed_n": towed})
-    speed = managed.speed_managed(**{**PLANNED, "rated_pto_kw": rated, "towed_n": towed}, depth_share=depth)
+    depth = call(managed.depth_managed, **{**PLANNED, "rated_pto_kw": rated, "towed_n": towed})
+    speed = call(managed.speed_managed, **{**PLANNED, "rated_pto_kw": rated, "towed_n": towed}, depth_share=depth)
     for i, rated_kw in enumerate(rated[:, 0]):
         for j, pull in enumerate(towed):
             one = {**PLANNED, "rated_pto_kw": rated_kw, "towed_n": pull}
-            assert depth[i, j] == pytest.approx(float(managed.depth_managed(**one)), abs=1e-4)
-            assert speed[i, j] == pytest.approx(float(managed.speed_managed(**one, depth_share=depth[i, j])), rel=1e-3)
+            assert depth[i, j] == pytest.approx(float(call(managed.depth_managed, **one)), abs=1e-4)
+            assert speed[i, j] == pytest.approx(
+                float(call(managed.speed_managed, **one, depth_share=depth[i, j])), rel=1e-3
+            )
     assert len(np.unique(depth)) > 3
 
 
@@ -191,7 +192,7 @@ def test_a_part_is_not_more_than_the_whole() -> None:
         (days.persistence, {"fit_share": 0.71}),
     ):
         with pytest.raises(ImpossibleValue, match=f"`[^`]*{next(iter(worse))}`|`pump_kw / needed_kw`"):
-            function(**{**POSSIBLE[function], **worse})
+            call(function, **{**POSSIBLE[function], **worse})
 
 
 def test_the_last_binary_digit_of_nil_is_nil() -> None:

@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from spadework.estimate import estimate
+from spadework.estimate import estimate, working_text
 from spadework.estimate.traffic.pressure import Pressures, pressures
 from spadework.estimate.traffic.views import (
     Limit,
@@ -25,14 +25,15 @@ from spadework.estimate.traffic.views import (
 )
 from spadework.plan import read, read_text
 from spadework.present.charts.pressure import CURVES, Curve, profile_chart, run_chart
-from spadework.present.document.blocks import Drawing, Grid, Text
+from spadework.present.document.blocks import Drawing, Grid, Report, Text
+from spadework.present.document.page import page
 from spadework.present.face.drawing import soil_face
 from spadework.present.face.model import Press, PressLine
 from spadework.present.face.systems import faces, reach_cm
 from spadework.present.face.systems_press import LINES_KPA, names_tyres, outlines, press_of, pressing_hardest
 from spadework.present.face.words import describe
 from spadework.present.machines.pressure_facts import class_words, held_texts, notes, profiles, runs
-from spadework.present.report.pressure import pressure_section
+from spadework.present.report.pressure import no_pressure_section, pressure_section, workings_of_pressure
 from spadework.present.wording import figure_text, interval_text, spread_of
 from spadework.science.traffic import depth_of_stress, stress_under_even, stress_under_wheels, wheel_load_for_limit
 
@@ -165,17 +166,17 @@ def test_points_of_a_line_have_its_stress(demo: Pressures) -> None:
 def test_wheel_of_a_row_machine_stands_where_it_runs(demo: Pressures) -> None:
     face = faces(demo.estimate, demo)[STRIP]
     assert face.press is not None
-    # eight rows of 75 cm: rows 37.5 and 112.5 cm right of the middle; gauge 2.1 m: the wheel 105 cm, so 67.5 cm right of
-    # the row at 37.5 cm
-    assert face.press.tyres == ((67.5, 65.0),)
+    # eight rows of 75 cm: rows 37.5 and 112.5 cm right of the middle; the gauge of the tractor is 2.0 m: its wheel 100 cm, so
+    # 62.5 cm right of the row at 37.5 cm
+    assert face.press.tyres == ((62.5, 71.0),)
     assert "Where it runs" not in face.note
     svg = soil_face(face, to_depth_cm=reach_cm((face,)))
     (tyre,) = parts(svg, "tyre")
     seeds = [float(seed.get("cx", "")) for seed in parts(svg, "seed")]
     left, right = (float(re.findall(pattern, tyre.get("d", ""))[-1]) for pattern in (r"^M([\d.]+) ", r"H([\d.]+)q"))
     scale = (seeds[1] - seeds[0]) / 75
-    assert (right + 10 - left) / scale == pytest.approx(65, abs=0.05)
-    assert (left - seeds[0]) / scale == pytest.approx(67.5 - 32.5, abs=0.05)
+    assert (right + 10 - left) / scale == pytest.approx(71, abs=0.05)
+    assert (left - seeds[0]) / scale == pytest.approx(62.5 - 35.5, abs=0.05)
 
 
 def test_wheel_of_a_boom_is_said_to_stand_anywhere(demo: Pressures) -> None:
@@ -188,15 +189,15 @@ def test_wheel_of_a_boom_is_said_to_stand_anywhere(demo: Pressures) -> None:
 def test_faces_say_wheel_and_lines_in_words(demo: Pressures) -> None:
     for system, face in enumerate(faces(demo.estimate, demo)):
         said = describe(face)
-        assert "tanker, 16 m3, rear axle, tank full" in said
-        assert re.search(r"above 50 kPa down to [\d.]+ cm, above 100 kPa down to [\d.]+ cm", said)
-        assert "A stress is no damage" in face.note
         row = pressing_hardest(demo, system).deepest
+        assert f"{demo.axles[row].name}, {demo.axles[row].where} axle, tank full" in said
+        assert re.search(r"above 50 kPa down to [\d.]+ cm", said)
+        assert "A stress is no damage" in face.note
         assert f"{figure_text(demo.middle('wheel_load_full', row), 0)} kN" in said
 
 
 def test_lines_differ_without_colour(demo: Pressures) -> None:
-    svg = soil_face(faces(demo.estimate, demo)[STRIP])
+    svg = soil_face(faces(demo.estimate, demo)[0])
     dashes = [line.get("stroke-dasharray") for line in parts(svg, "stress")]
     assert dashes == [None, "9 4"]
     assert [label.text for label in parts(svg, "stress-label")] == ["50 kPa", "100 kPa"]
@@ -231,7 +232,7 @@ def test_a_system_without_slurry_shows_its_deepest_wheel() -> None:
 
 def test_typical_tyres_are_dashed_and_said() -> None:
     found = of(WHEELS.sub(lambda hit: hit[0] if hit[1] == "tractor" else "", DEMO), draws=1)
-    face = faces(found.estimate, found)[STRIP]
+    face = faces(found.estimate, found)[0]
     assert face.press is not None
     if face.press.typical:
         svg = soil_face(face)
@@ -333,19 +334,37 @@ def test_section_has_figures_charts_and_no_verdict(demo: Pressures) -> None:
     assert "can burst" in words
     assert {"TO BE CHECKED", "OUR CHOICE"} <= {row[0].text for row in grids["Table rows"].rows}
     charts = [block for block in section_.blocks if isinstance(block, Drawing)]
-    assert [chart.name for chart in charts] == ["pressure-depth-1", "pressure-run"]
+    assert [chart.name for chart in charts] == ["pressure-depth-1", "pressure-depth-2", "pressure-run"]
     assert all("estimated" in chart.svg for chart in charts)
     assert "kPa at 10 cm" in charts[0].alt
 
 
+def test_figures_of_axles_lead_to_their_working(demo: Pressures) -> None:
+    beside = workings_of_pressure(demo)
+    shown = page(Report("q", "p", "s", False, (), (pressure_section(demo),), (beside,)), demo.estimate)
+    links, ids = set(re.findall(r'href="#(w-[^"]+)"', shown)), re.findall(r' id="(w-[^"]+)"', shown)
+    assert {f"w-{STRIP}-{name}" for name in ("wheel_load_full", "contact_full", "stress_50_full", "line_full")} <= links
+    assert links <= set(ids)
+    assert len(ids) == len(set(ids))
+    assert "What presses on the soil" in shown
+    told = working_text(beside.estimate, "stress_50_full", STRIP)
+    assert "mean contact stress, tank full" in told
+    assert "Froehlich" in told
+    assert "tanker_hitch_share" in told
+
+
+def test_a_report_with_tracks_says_why_there_is_no_pressure() -> None:
+    section_ = no_pressure_section(["big one"])
+    assert '"big one" stands on tracks' in " ".join(block.text for block in section_.blocks if isinstance(block, Text))
+
+
 def test_many_kinds_of_wheels_share_out_over_charts(demo: Pressures) -> None:
-    (curves,) = profiles(demo, pressing(demo))
-    assert [curve.words[0] for curve in curves] == [
-        "tanker, 16 m3, rear, tank full",
-        "tanker, 16 m3, rear, tank empty",
-        "tractor 125, front",
-    ]
-    assert "planter, 8 rows" in curves[2].words[1]
+    groups = profiles(demo, pressing(demo))
+    heads = [curve.words[0] for curves in groups for curve in curves]
+    assert {"tanker, 16 m3, rear, tank full", "tanker, 16 m3, rear, tank empty", "tractor 125, rear"} <= set(heads)
+    deepest = [curve.points[25][1] for curves in groups for curve in curves]
+    assert deepest == sorted(deepest, reverse=True)
+    assert any("planter, 8 rows" in curve.words[1] for curves in groups for curve in curves)
     every, lines = runs(demo, range(4))
     assert [one.systems for one in every] == [(0, 1), (2,), (3,)]
     assert lines[0].words[0] == "plough, cultivator"
@@ -366,7 +385,11 @@ def test_charts_refuse_what_they_cannot_show() -> None:
 def test_numbers_of_the_page(drawn: Pressures) -> None:
     flat = " ".join(PAGE.split())
     i = pressing_hardest(drawn, STRIP).deepest
-    small = next(r for r, axle in enumerate(drawn.axles) if axle.name == "tractor 125" and axle.where == "front")
+    sown = [r for r in drawn.rows(STRIP) if drawn.axles[r].name == "tractor 125"]
+    small = next(r for r in sown if drawn.axles[r].where == "rear")
+    big = {drawn.axles[r].where: r for r in drawn.rows(STRIP) if drawn.axles[r].name == "tractor 230"}
+    ploughs = [r for r in drawn.rows(0) if drawn.axles[r].name == "tractor 125"]
+    ploughing = next(r for r in ploughs if drawn.axles[r].where == "rear")
 
     def shown(name: str, row: int = i) -> str:
         return interval_text(spread_of(drawn.sheet[name][row]), 0)
@@ -389,8 +412,11 @@ def test_numbers_of_the_page(drawn: Pressures) -> None:
         f"it leaves {drawn.middle('wheel_load_half', i):.0f} kN and {drawn.middle('stress_50_half', i):.0f} kPa",
         f"drives on {100 * driven.by_chance[2]:.0f} % by chance and {100 * driven.from_one_side[2]:.0f} % from one side, the "
         f"plough on {100 * driven.by_chance[0]:.0f} % and {100 * driven.from_one_side[0]:.0f} %",
+        f"carries {drawn.middle('wheel_load_full', big['rear']):.0f} kN and a front wheel "
+        f"{drawn.middle('wheel_load_full', big['front']):.0f} kN",
+        f"a rear wheel of the small tractor carries {drawn.middle('wheel_load_full', ploughing):.0f} kN",
         f"runs {7 * 75 / 2 - 2 * 75 - 210 / 2:g} cm beside the middle of a row",
     ]
     missing = [one for one in said if one not in flat]
     assert not missing, missing
-    assert abs(drawn.middle("stress_10_full", small) - drawn.middle("stress_10_empty", i)) < 2
+    assert abs(drawn.middle("stress_10_full", small) - drawn.middle("stress_10_empty", i)) < 4

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from spadework.estimate import Estimate, estimate
-from spadework.estimate.machines.power import PULL
+from spadework.estimate.machines.power import PASS, TRACTOR
 from spadework.estimate.ways_out import ways_out
 from spadework.plan import read_text
 from spadework.present.charts.machines import pass_parts_chart
@@ -20,7 +20,7 @@ from spadework.present.charts.spec import to_svg
 from spadework.present.document.blocks import Drawing, Grid
 from spadework.present.machines.match_facts import TIME_PARTS, PassFacts, pass_facts, plot_run_m, row_values
 from spadework.present.report.match import match_section, time_section
-from spadework.science.machinery import needed_at
+from spadework.science.machinery import Pass, Tractor, needed_at
 
 FOLDER = Path(str(files("spadework.demo")))
 TEXT = (FOLDER / "plan.toml").read_text("utf-8")
@@ -71,15 +71,12 @@ def any_of(request: pytest.FixtureRequest) -> Estimate:
 def test_each_way_out_is_enough_in_nine_draws_of_ten_and_little_more_is_not(any_of: Estimate) -> None:
     tried = 0
     for one in every(any_of):
-        given = {argument: row_values(any_of, figure, one.row) for argument, figure in PULL.items()}
-        rated, _ = given.pop("rated_pto_kw"), given.pop("slip_most_share")
-        speed = row_values(any_of, "speed", one.row)
-        pump = given.pop("pump_kw")
+        planned = Pass(**{part: row_values(any_of, figure, one.row) for part, figure in PASS.items()})
+        tractor = Tractor(**{part: row_values(any_of, figure, one.row) for part, figure in TRACTOR.items()})
+        speed = planned.speed_km_h
 
-        def does(
-            v: Any, d: Any, w: Any, given: Any = given, pump: Any = pump, speed: Any = speed, rated: Any = rated
-        ) -> float:
-            return float(np.mean(needed_at(v, d, w, pump_kw=pump * v / speed, **given) <= rated))
+        def does(v: Any, d: Any, w: Any, planned: Pass = planned, tractor: Tractor = tractor) -> float:
+            return float(np.mean(needed_at(planned, tractor, v, d, w) <= tractor.rated_pto_kw))
 
         ways = one.ways
         assert ways.speed_km_h is not None

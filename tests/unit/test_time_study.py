@@ -349,3 +349,37 @@ def test_too_few_turns_give_no_interval(tmp_path):
     assert "no rate is given" in timing_text(none)
     assert not any("turn" in line for line in plan_lines(none))
     track_chart(none)
+
+
+def test_errors_of_the_positions_are_told_and_widen_what_rests_on_turns(tmp_path):
+    found = []
+    for noise in (0.02, 0.5):
+        made = rectangle(400, 96, 6, 10, 25, loop=True, noise_m=noise)
+        found.append(time_log(read_position_log(written(tmp_path, gpx(made))), 6.0))
+    sharp, blurred = found
+    assert blurred.turn_doubt_s == pytest.approx(2.0, abs=0.3)
+    assert sharp.turn_doubt_s < 0.2
+    assert any("mean turn may be 2 s off either way" in remark for remark in blurred.remarks)
+    assert not any("off either way" in remark for remark in sharp.remarks)
+    widths = [one.elsewhere.high_ha_h - one.elsewhere.low_ha_h for one in found]
+    assert widths[1] > 3 * widths[0]
+    assert blurred.turn_error_s > 1
+
+
+def test_tools_in_the_log_leave_no_doubt_of_the_turns(tmp_path):
+    made = rectangle(400, 48, 6, 10, 25, loop=True, noise_m=0.5)
+    rows = ["time;lat;lon;tools"]
+    latitude, longitude = degrees(made.east_m, made.north_m)
+    rows += [
+        f"{t:.1f};{a:.8f};{b:.8f};{int(d)}"
+        for t, a, b, d in zip(made.time_s, latitude, longitude, made.tools, strict=True)
+    ]
+    (tmp_path / "log.csv").write_text("\n".join(rows) + "\n", "utf-8")
+    (tmp_path / "columns.toml").write_text(
+        '[column]\ntime = { name = "time", unit = "s" }\nlatitude = { name = "lat", unit = "deg" }\n'
+        'longitude = { name = "lon", unit = "deg" }\ntools = { name = "tools", down = "1" }\n', "utf-8",
+    )  # fmt: skip
+    found = time_log(read_position_log(tmp_path / "log.csv", tmp_path / "columns.toml"), 6.0)
+    assert found.turn_doubt_s == 0
+    assert found.turns is not None
+    assert found.turn_error_s == found.turns.se

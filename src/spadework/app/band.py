@@ -13,6 +13,8 @@ if TYPE_CHECKING:
 
 __all__ = ["band", "read_length", "read_wait"]
 
+_LITTLE_DAY = 1e-6
+
 
 def band(
     plan: Annotated[
@@ -79,15 +81,21 @@ def read_wait(text: str) -> int:
     Raises
     ------
     PlanFaults
-        If it is no time, or not from 0 to 120 days.
+        If it is no time, no whole number of days, or not from 0 to 120 days.
 
     Examples
     --------
     >>> read_wait("5 day"), read_wait("5")
     (5, 5)
     """
+    from spadework.plan import Fault, PlanFaults
+
     plain = text.strip()
-    return round(_read(f"{plain} day" if plain.isdigit() else plain, "day", "--wait", "a wait", "5 day", 120))
+    days = _read(f"{plain} day" if plain.isdigit() else plain, "day", "--wait", "a wait", "5 day", 120)
+    if abs(days - round(days)) > _LITTLE_DAY:
+        what = f'"{text[:60]}" are {days:g} days; the weeks go by whole days, so write --wait "{round(days)} day"'
+        raise PlanFaults([Fault("--wait", what)], "the command")
+    return round(days)
 
 
 def _read(text: str, unit: str, option: str, what: str, example: str, most: float) -> float:

@@ -11,7 +11,8 @@ import typer
 if TYPE_CHECKING:
     from spadework.plan import Design, Read
     from spadework.statistics.designs.layouts import Asked
-    from spadework.statistics.power.foretell import Scatter
+    from spadework.statistics.designs.randomise import Laid
+    from spadework.statistics.power.foretell import Foretold, Scatter
 
 __all__ = ["blocks"]
 
@@ -38,7 +39,8 @@ def blocks(
         float, typer.Option("--heading", help="Heading of the rows on the map, degrees from north.", min=0, max=360)
     ] = 0.0,
     pictures: Annotated[
-        Path | None, typer.Option("--pictures", help="Write layout.svg and detectable.svg into this folder.")
+        Path | None,
+        typer.Option("--pictures", help="Write layout.svg, detectable.svg and, with an outline, map.svg here."),
     ] = None,
 ) -> None:
     """Say what the comparison can show, before the season: layout, detectable difference, blocks and fields needed."""
@@ -92,20 +94,40 @@ def blocks(
         tuple(remarks),
     )
     new: dict[Path, bytes] = {}
+    notes: list[str] = []
     if layout is not None:
         new[layout] = layout_csv(laid, invented=seen.plan.invented).encode("utf-8")
     if pictures is not None:
-        from spadework.present.charts.spec import to_svg
-        from spadework.present.layout.design_chart import detectable_chart, layout_chart
-
-        new[pictures / "layout.svg"] = to_svg(layout_chart(laid, blocks_lie=said.blocks_lie)).encode("utf-8")
-        if found.seen:
-            new[pictures / "detectable.svg"] = to_svg(detectable_chart(found)).encode("utf-8")
+        drawn, notes = _pictures(seen, laid, found, said.blocks_lie)
+        new |= {pictures / name: svg.encode("utf-8") for name, svg in drawn.items()}
     if new:
         write_new(new)
     typer.echo(blocks_text(laid, found, told))
+    for note in notes:
+        typer.echo(note)
     for path in new:
         typer.echo(f"wrote {path}")
+
+
+def _pictures(seen: Read, laid: Laid, found: Foretold, blocks_lie: str) -> tuple[dict[str, str], list[str]]:
+    """Return the pictures by name, and why one is missing that could be there."""
+    from spadework.app.layout import laid_out_of
+    from spadework.layout.from_plan import Asked as OnField
+    from spadework.plan import PlanFaults
+    from spadework.present.charts.spec import to_svg
+    from spadework.present.layout.design_chart import detectable_chart, layout_chart
+    from spadework.present.layout.map import layout_map
+
+    out = {"layout.svg": to_svg(layout_chart(laid, blocks_lie=blocks_lie))}
+    if found.seen:
+        out["detectable.svg"] = to_svg(detectable_chart(found))
+    if seen.plan.layout is None or seen.plan.layout.outline is None:
+        return out, []
+    try:
+        placed, told = laid_out_of(seen, OnField(seed=laid.seed))
+    except PlanFaults as wrong:
+        return out, [f"No map.svg: {'; '.join(map(str, wrong.faults))}"]
+    return out | {"map.svg": layout_map(placed, told.table, invented=seen.plan.invented)}, []
 
 
 def _seed(given: int | None, planned: int | None) -> tuple[int, str]:

@@ -73,8 +73,9 @@ def compare(
             typer.echo(f"wrote {_write_template(seen, template, quantity or ())}")
         return
     from spadework.present.compare.data import compare_json
-    from spadework.present.compare.page import compare_report, write_compare
+    from spadework.present.compare.page import compare_report
     from spadework.present.compare.table import compare_text
+    from spadework.present.document.written import write_pages
     from spadework.present.files import write_text
 
     readings, found, beside = found_of(
@@ -93,7 +94,7 @@ def compare(
         text = compare_text(one, beside=beside[one.quantity], remarks=remarks, invented=seen.plan.invented)
         typer.echo(text if last else text + "\n\n" + "-" * 100 + "\n")
     report = compare_report(found, seen.plan, beside, readings.remarks)
-    for path in write_compare(report, html, pdf):
+    for path in write_pages(report, html, pdf):
         typer.echo(f"wrote {path}")
     if json is not None:
         text = compare_json(found, beside, readings.remarks, invented=seen.plan.invented)
@@ -103,11 +104,12 @@ def compare(
 def compare_page(plan: Path, file: Path, html: Path) -> Path:
     """Write the page of a file of readings, all quantities, and return its path."""
     from spadework.plan import read
-    from spadework.present.compare.page import compare_report, write_compare
+    from spadework.present.compare.page import compare_report
+    from spadework.present.document.written import write_pages
 
     seen = read(plan)
     readings, found, beside = found_of(seen, file)
-    return write_compare(compare_report(found, seen.plan, beside, readings.remarks), html, None)[0]
+    return write_pages(compare_report(found, seen.plan, beside, readings.remarks), html, None)[0]
 
 
 def found_of(

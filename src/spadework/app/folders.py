@@ -14,7 +14,7 @@ from spadework.present.files import write_bytes, write_text
 __all__ = ["SCHEMA_FILE", "demo_folder", "new_folder", "schema_text", "write_new"]
 
 SCHEMA_FILE = "plan.schema.json"
-_DEMO = ("plan.toml", "weather.csv", "readings.csv")
+_DEMO = ("plan.toml", "weather.csv", "readings.csv", "field.geojson")
 
 
 def schema_text() -> str:

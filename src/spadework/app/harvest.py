@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
+
+if TYPE_CHECKING:
+    from spadework.findings.harvest import PlotYields
+    from spadework.present.document.blocks import Report
 
 __all__ = ["harvest", "pool"]
 
@@ -42,18 +46,34 @@ def harvest(
         float | None,
         typer.Option("--moisture", help="Moisture of all plots of a log, percent.", min=0, max=99),
     ] = None,
+    standard: Annotated[
+        float | None,
+        typer.Option(
+            "--standard",
+            help="State yields at this moisture of grain, or dry matter of forage, too, percent.",
+            min=1,
+            max=99,
+        ),
+    ] = None,
     plots: Annotated[Path | None, typer.Option("--plots", help="Write the table of plots to this CSV file.")] = None,
+    readings: Annotated[
+        Path | None, typer.Option("--readings", help="Write the dry matter of the plots as readings for compare.")
+    ] = None,
     points: Annotated[
         Path | None, typer.Option("--points", help="Write every point of a log with its reason to this CSV file.")
     ] = None,
+    html: Annotated[Path | None, typer.Option("--html", help="Write the page.")] = None,
+    pdf: Annotated[Path | None, typer.Option("--pdf", help="Write the print.")] = None,
+    json: Annotated[Path | None, typer.Option("--json", help="Write all figures to this file.")] = None,
 ) -> None:
     """Turn weighed strips, or a yield log, into a table of plots; say what was removed and how sure it is."""
+    from spadework.app.targets import clashes
     from spadework.plan import Fault, PlanFaults
     from spadework.present.files import write_text
 
     given = {"--columns": columns, "--sheet": sheet, "--scale-step": scale_step, "--length-error": length_error,
-             "--width-error": width_error, "--delay": delay, "--moisture": moisture, "--plots": plots,
-             "--points": points}  # fmt: skip
+             "--width-error": width_error, "--delay": delay, "--moisture": moisture, "--standard": standard, "--plots": plots,
+             "--readings": readings, "--points": points, "--html": html, "--pdf": pdf, "--json": json}  # fmt: skip
     _together(file, template, given, of_a_log=columns is not None)
     if template is not None:
         from spadework.app.folders import write_new
@@ -64,30 +84,100 @@ def harvest(
         return
     if file is None:
         raise PlanFaults([Fault("FILE", "is missing; give weighed strips or a log, or --template")], "the command")
-    from spadework.findings.harvest import logged_plots, weighed_plots
-    from spadework.present.compare.harvest_table import logged_text, plots_csv, removed_csv, weighed_text
-
+    targets = {
+        "--plots": plots,
+        "--readings": readings,
+        "--points": points,
+        "--html": html,
+        "--pdf": pdf,
+        "--json": json,
+    }
+    if faults := clashes((file, columns), targets):
+        raise PlanFaults(faults, "the command")
+    width_share, wet, stated = (None if one is None else one / 100 for one in (width_error, moisture, standard))
     if columns is None:
-        from spadework.records.files.harvest import read_weighed
-
-        strips = read_weighed(file, sheet=sheet)
-        share = None if width_error is None else width_error / 100
-        found = weighed_plots(strips, division_kg=scale_step, length_se_m=length_error, width_se_share=share)
-        typer.echo(weighed_text(found, strips.remarks, file=strips.file))
+        text, contents, report = _weighed(file, sheet, scale_step, length_error, width_share, stated)
     else:
-        from spadework.records.files.harvest_columns import read_log_columns
-        from spadework.records.files.harvest_log import read_log
+        text, contents, report = _logged(file, columns, delay, wet, stated)
+    ready = {path: contents[option]() for option, path in targets.items() if path is not None and option in contents}
+    typer.echo(text)
+    for path, content in ready.items():
+        typer.echo(f"wrote {write_text(path, content)}")
+    if html is not None or pdf is not None:
+        from spadework.present.document.written import write_pages
 
-        said = read_log_columns(columns)
-        log = read_log(file, said)
-        wet = None if moisture is None else moisture / 100
-        logged = logged_plots(log, crop=said.crop, delay_s=said.delay_s if delay is None else delay, moisture_share=wet)
-        found = logged.yields
-        typer.echo(logged_text(logged, log.remarks, file=log.file))
-        if points is not None:
-            typer.echo(f"wrote {write_text(points, removed_csv(logged, log.plot, log.time_s.tolist()))}")
-    if plots is not None:
-        typer.echo(f"wrote {write_text(plots, plots_csv(found))}")
+        for path in write_pages(report(), html, pdf):
+            typer.echo(f"wrote {path}")
+
+
+_Made = tuple[str, Mapping[str, Callable[[], str]], Callable[[], "Report"]]
+"""What is printed, what each option writes, and the report; the last two are made when they are wanted."""
+
+
+def _weighed(
+    file: Path,
+    sheet: str | None,
+    step_kg: float | None,
+    length_se_m: float | None,
+    width_se_share: float | None,
+    standard_share: float | None,
+) -> _Made:
+    from spadework.findings.harvest import weighed_plots
+    from spadework.present.compare.harvest_page import harvest_json, weighed_report
+    from spadework.present.compare.harvest_table import plots_csv, weighed_text
+    from spadework.records.files.harvest import read_weighed
+
+    strips = read_weighed(file, sheet=sheet)
+    found = weighed_plots(
+        strips,
+        division_kg=step_kg,
+        length_se_m=length_se_m,
+        width_se_share=width_se_share,
+        standard_share=standard_share,
+    )
+    contents = {
+        "--plots": lambda: plots_csv(found),
+        "--readings": lambda: _readings(found, "fill in the column system"),
+        "--json": lambda: harvest_json(found, strips.remarks, file=strips.file),
+    }
+    text = weighed_text(found, strips.remarks, file=strips.file)
+    return text, contents, lambda: weighed_report(found, strips.remarks, file=strips.file)
+
+
+def _logged(
+    file: Path, columns: Path, delay_s: float | None, moisture_share: float | None, standard_share: float | None
+) -> _Made:
+    from spadework.findings.harvest import logged_plots
+    from spadework.present.compare.harvest_page import harvest_json, logged_report
+    from spadework.present.compare.harvest_table import logged_text, plots_csv, removed_csv
+    from spadework.records.files.harvest_columns import read_log_columns
+    from spadework.records.files.harvest_log import read_log
+
+    said = read_log_columns(columns)
+    log = read_log(file, said)
+    wanted_s = said.delay_s if delay_s is None else delay_s
+    found = logged_plots(
+        log, crop=said.crop, delay_s=wanted_s, moisture_share=moisture_share, standard_share=standard_share
+    )
+    contents = {
+        "--plots": lambda: plots_csv(found.yields),
+        "--readings": lambda: _readings(found.yields, f"give a [[plot]] with name, system and block in {columns.name}"),
+        "--points": lambda: removed_csv(found, log.plot, log.time_s.tolist()),
+        "--json": lambda: harvest_json(found.yields, log.remarks, file=log.file, logged=found),
+    }
+    text = logged_text(found, log.remarks, file=log.file)
+    return text, contents, lambda: logged_report(found, log.east_m, log.north_m, log.remarks, file=log.file)
+
+
+def _readings(found: PlotYields, cure: str) -> str:
+    from spadework.plan import Fault, PlanFaults
+    from spadework.present.compare.harvest_table import readings_csv
+
+    if without := [plot for plot, system in zip(found.plots, found.systems, strict=True) if not system]:
+        some = ", ".join(without[:6]) + (" and others" if len(without) > 6 else "")
+        what = f"needs the system of every plot; it is not said of {some}: {cure}"
+        raise PlanFaults([Fault("--readings", what)], "the command")
+    return readings_csv(found)
 
 
 def pool(
@@ -102,10 +192,14 @@ def pool(
         str | None, typer.Option("--sheet", help="Sheet of the workbook; the first that is shown if left out.")
     ] = None,
     svg: Annotated[Path | None, typer.Option("--svg", help="Write the picture of the fields to this file.")] = None,
+    html: Annotated[Path | None, typer.Option("--html", help="Write the page.")] = None,
+    pdf: Annotated[Path | None, typer.Option("--pdf", help="Write the print.")] = None,
+    json: Annotated[Path | None, typer.Option("--json", help="Write all figures to this file.")] = None,
 ) -> None:
     """Say what several fields show together: the mean, how fields differ, and what a new field may show."""
     import math
 
+    from spadework.app.targets import clashes
     from spadework.plan import Fault, PlanFaults
     from spadework.plan.faults import nearest
     from spadework.present.compare.pooling_table import pooling_text, standing_said
@@ -114,7 +208,7 @@ def pool(
     from spadework.statistics.fields.pooling import WAYS, leave_one_out
     from spadework.statistics.fields.pooling import pool as pool_fields
 
-    faults = []
+    faults = clashes((file,), {"--svg": svg, "--html": html, "--pdf": pdf, "--json": json})
     if way not in WAYS:
         there = nearest(way, WAYS) or f"; allowed: {', '.join(WAYS)}"
         faults.append(Fault("--way", f'"{way[:40]}" is not known{there}'))
@@ -135,6 +229,17 @@ def pool(
 
         spec = pooling_chart(read.fields, *values, found, unit, standing=standing_said(read), limit=above)
         typer.echo(f"wrote {write_text(svg, to_svg(spec))}")
+    if html is not None or pdf is not None:
+        from spadework.present.compare.pooling_page import pooling_report
+        from spadework.present.document.written import write_pages
+
+        for path in write_pages(pooling_report(read, found, without, unit=unit, limit=above), html, pdf):
+            typer.echo(f"wrote {path}")
+    if json is not None:
+        from spadework.present.compare.pooling_page import pooling_json
+
+        text = pooling_json(read, found, without, unit=unit, limit=above)
+        typer.echo(f"wrote {write_text(json, text)}")
 
 
 def _together(file: Path | None, template: Path | None, given: Mapping[str, object], *, of_a_log: bool) -> None:

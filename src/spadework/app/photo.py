@@ -101,8 +101,8 @@ def read_scale(width: str | None, bar: str | None, length: str | None, faults: l
     from spadework.plan import Fault
 
     if (width is None) == (bar is None):
-        both = "is given, and --bar as well; allowed: one of the two" if width else "or --bar must be given: without it"
-        faults.append(Fault("--width", both + ("" if width else " nobody knows how wide a pixel is")))
+        missing = "is missing; give it, or --bar with --length: without a scale nobody knows how wide a pixel is"
+        faults.append(Fault("--width", "is given, and --bar as well; allowed: one of the two" if width else missing))
         return None
     if width is not None:
         if length is not None:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
+    from spadework.estimate.traffic.pressure import Pressures
     from spadework.estimate.traffic.views import Limit
 
 __all__ = ["pressure", "read_limit"]
@@ -27,6 +28,9 @@ def pressure(
     ] = None,
     limit: Annotated[
         str | None, typer.Option("--limit", help=f'Your own limit of stress at a depth, e.g. "{_EXAMPLE}".')
+    ] = None,
+    working: Annotated[
+        str | None, typer.Option("--working", help="Print how this figure came about, e.g. stress_50_full.")
     ] = None,
     json: Annotated[
         Path | None, typer.Option("--json", help="Write every axle with its workings to this file.")
@@ -48,9 +52,28 @@ def pressure(
     found = pressures(estimate(seen, draws=draws, seed=seed))
     chosen = choose(found, system, name)
     data = None if json is None else pressure_json(found, chosen, own)
-    typer.echo(pressure_text(found, chosen, own, every=name is not None))
+    if working is None:
+        typer.echo(pressure_text(found, chosen, own, every=name is not None))
+    else:
+        _print_working(found, working, list(dict.fromkeys(one.system for one in chosen)))
     if json is not None and data is not None:
         typer.echo(f"wrote {write_text(json, data)}")
+
+
+def _print_working(found: Pressures, name: str, systems: list[int]) -> None:
+    from spadework.estimate import working_text
+    from spadework.estimate.traffic.told import as_estimate
+    from spadework.plan import Fault, PlanFaults
+    from spadework.plan.faults import nearest
+
+    told = as_estimate(found)
+    if not any(told.has(name, system) for system in systems):
+        known = [figure for figure in told.sheet.figures if figure not in found.estimate.sheet.figures]
+        usual = nearest(name, known) or "; such as wheel_load_full, contact_full, stress_50_full or line_full"
+        raise PlanFaults([Fault("--working", f'there is no figure "{name[:60]}"{usual}')], "the command")
+    for system in systems:
+        if told.has(name, system):
+            typer.echo(working_text(told, name, system) + "\n")
 
 
 def read_limit(text: str) -> Limit:

@@ -36,8 +36,12 @@ def timing(
     area: Annotated[str | None, typer.Option("--area", help='And its area, e.g. "8 ha".')] = None,
     csv: Annotated[Path | None, typer.Option("--csv", help="Write every second with its state to this file.")] = None,
     svg: Annotated[Path | None, typer.Option("--svg", help="Write the picture of the track to this file.")] = None,
+    html: Annotated[Path | None, typer.Option("--html", help="Write the page.")] = None,
+    pdf: Annotated[Path | None, typer.Option("--pdf", help="Write the print.")] = None,
+    json: Annotated[Path | None, typer.Option("--json", help="Write all figures to this file.")] = None,
 ) -> None:
     """Say where the time went, how fast and how wide the work was, and what rate that makes on a field that counts."""
+    from spadework.app.targets import clashes
     from spadework.exchange.position_logs import read_position_log
     from spadework.findings.timing import time_log
     from spadework.plan import Fault, PlanFaults
@@ -52,19 +56,14 @@ def timing(
         faults.append(Fault("--plan", "has a field of its own; leave --length and --area out"))
     width_m = None if width is None else _read("--width", width, "m", 0.2, _WIDEST_M, faults)
     other = _other(length, area, faults)
-    read = {one.resolve() for one in (log, columns, plan) if one is not None}
-    faults += [
-        Fault(name, f"would overwrite {path.name}, which is read")
-        for name, path in (("--csv", csv), ("--svg", svg))
-        if path is not None and path.resolve() in read
-    ]
-    if csv is not None and svg is not None and csv.resolve() == svg.resolve():
-        faults.append(Fault("--svg", "is the file that --csv is to write"))
+    faults += clashes(
+        (log, columns, _plan_file(plan)), {"--csv": csv, "--svg": svg, "--html": html, "--pdf": pdf, "--json": json}
+    )
     if faults:
         raise PlanFaults(faults, "the command")
     notes: tuple[str, ...] = ()
     if plan is not None:
-        seen = read_plan(plan / "plan.toml" if os.path.isdir(plan) else plan)
+        seen = read_plan(_plan_file(plan) or plan)
         other = _field_of(seen)
         if machine is not None:
             own, notes = _machine(seen.plan, machine, faults)
@@ -75,7 +74,8 @@ def timing(
     if faults or width_m is None:
         raise PlanFaults(faults, "the command")
     found = time_log(read_position_log(log, columns), width_m, other, corrected=corrected)
-    typer.echo(timing_text(found, plan_lines(found), notes))
+    lines = plan_lines(found)
+    typer.echo(timing_text(found, lines, notes))
     if csv is not None:
         typer.echo(f"wrote {write_text(csv, states_csv(found))}")
     if svg is not None:
@@ -83,6 +83,20 @@ def timing(
         from spadework.present.machines.timing_chart import track_chart
 
         typer.echo(f"wrote {write_text(svg, to_svg(track_chart(found)))}")
+    if html is not None or pdf is not None:
+        from spadework.present.document.written import write_pages
+        from spadework.present.machines.timing_page import timing_report
+
+        for path in write_pages(timing_report(found, lines, notes), html, pdf):
+            typer.echo(f"wrote {path}")
+    if json is not None:
+        from spadework.present.machines.timing_page import timing_json
+
+        typer.echo(f"wrote {write_text(json, timing_json(found, lines))}")
+
+
+def _plan_file(plan: Path | None) -> Path | None:
+    return plan / "plan.toml" if plan is not None and os.path.isdir(plan) else plan
 
 
 def _read(name: str, text: str, unit: str, low: float, high: float, faults: list[Fault]) -> float | None:
@@ -131,7 +145,7 @@ def _machine(plan: Plan, name: str, faults: list[Fault]) -> tuple[float | None, 
 
     names = [one.name for one in plan.machines]
     if name not in names:
-        there = nearest(name, names) or f"; allowed: {', '.join(names)}"
+        there = nearest(name, names) or "; allowed: " + ", ".join(f'"{one}"' for one in names)
         faults.append(Fault("--machine", f'"{name[:60]}" is not in the plan{there}'))
         return None, ()
     found = plan.machine(name)

@@ -9,10 +9,17 @@ import numpy as np
 
 from spadework.estimate.chain import Chain
 from spadework.estimate.desk import Desk
-from spadework.estimate.machines.power import PULL
+from spadework.estimate.machines.power import PASS, TRACTOR
 from spadework.estimate.result import Estimate
 from spadework.ranges import FloatArray
-from spadework.science.machinery import most_depth_share, most_speed, most_width_share, rows_possible
+from spadework.science.machinery import (
+    Pass,
+    Tractor,
+    most_depth_share,
+    most_speed,
+    most_width_share,
+    rows_possible,
+)
 
 __all__ = ["SURE_SHARE", "WaysOut", "ways_out"]
 
@@ -68,13 +75,14 @@ def ways_out(desk: Desk | Estimate, row: int) -> WaysOut:
         return values
 
     speed, width = of("speed"), of("width")
-    given = {argument: of(figure) for argument, figure in PULL.items()} | {"speed_km_h": speed}
+    planned = Pass(**{part: of(figure) for part, figure in PASS.items()})
+    tractor = Tractor(**{part: of(figure) for part, figure in TRACTOR.items()})
     rows = next((machine.rows for machine in chain.steps[row].machines if machine.rows is not None), None)
-    by_width = most_width_share(**given)
+    by_width = most_width_share(planned, tractor)
     found = _sure(by_width, rows_possible(by_width, rows), float(rows)) if rows is not None else None
     deep = next((sheet["tool_depth"][i] for i, tool in enumerate(chain.tools) if tool.step == row and tool.deep), None)
-    by_speed = most_speed(**given)
-    by_depth = most_depth_share(**given) if deep is not None else by_width
+    by_speed = most_speed(planned, tractor)
+    by_depth = most_depth_share(planned, tractor) if deep is not None else by_width
     return WaysOut(
         speed_km_h=_sure(by_speed / speed, by_speed, float(np.median(speed))),
         depth_cm=None if deep is None else _sure(by_depth, by_depth * deep, float(np.median(deep))),

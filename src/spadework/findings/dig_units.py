@@ -47,6 +47,15 @@ class Change:
     band_cm: float
     seed_cm: float
 
+    def moves(self) -> tuple[float, float]:
+        """Return how much deeper the band and how much shallower the seed lie once this is set as it is told [cm].
+
+        Where the digs cannot say which of the two is off, all of it is put on the band.
+        """
+        if self.part == "both":
+            return self.band_cm, self.seed_cm
+        return (0.0, self.step_cm) if self.part == "seed" else (self.step_cm, 0.0)
+
 
 @dataclass(frozen=True)
 class UnitFound:
@@ -117,7 +126,7 @@ def units_of(
     target_cm: float,
     seed_depth_cm: float,
     confidence_share: float,
-    moved_cm: float = 0.0,
+    machine: Change | None = None,
 ) -> tuple[UnitFound, ...]:
     """Return the units in order, with what is to be re-set in each beyond what the whole machine is moved by.
 
@@ -133,18 +142,22 @@ def units_of(
         Wanted gap and wanted depth of the seed [cm].
     confidence_share : float
         Confidence that all intervals hold at once [1].
-    moved_cm : float
-        By how much the gap of every unit is going to grow by re-setting the whole machine [cm].
+    machine : Change, optional
+        What is going to be re-set on the whole machine first.
 
     Notes
     -----
     A change is handed back where the interval of the unit lies wholly on one side of the target and the mean is off by no
-    less than the tolerance of the table ``digs``.  Band and seed are judged each by its own interval.
+    less than the tolerance of the table ``digs``.  Band and seed are judged each by its own interval;
+    where one has none, as when all digs read alike, by whether its mean is off by that tolerance.
     """
     gaps, names = np.asarray(gap_cm, dtype=np.float64), np.asarray(units)
     tops, seeds = np.asarray(top_cm, dtype=np.float64), np.asarray(seed_cm, dtype=np.float64)
     there = np.isfinite(gaps)
     order = np.unique(names[there])
+    deeper, shallower = (0.0, 0.0) if machine is None else machine.moves()
+    target = target_cm - deeper - shallower
+    band_wanted, seed_wanted = seed_depth_cm + target_cm - deeper, seed_depth_cm + shallower
     held = _intervals(gaps, names, confidence_share)
     bands, sown = (_intervals(part, names, confidence_share) for part in (tops, seeds))
     found = []
@@ -152,22 +165,16 @@ def units_of(
         own = there & (names == unit)
         mean = float(gaps[own].mean())
         low, high = held.get(unit, (_NAN, _NAN))
-        off = target_cm - mean - moved_cm
+        off = target - mean
         large = abs(off) >= _K.unit_tolerance_cm
         change = None
-        if large and (target_cm - moved_cm < low or target_cm - moved_cm > high):
+        if large and (target < low or target > high):
             band, seed = _mean(tops[own]), _mean(seeds[own])
-            part = _part(
-                bands.get(unit), seed_depth_cm + target_cm - moved_cm, sown.get(unit), seed_depth_cm, band, seed
-            )
+            part = _part(bands.get(unit), band_wanted, sown.get(unit), seed_wanted, band, seed)
+            if machine is not None and not machine.part:
+                part = ""  # what the machine's own step will move is not known either
             change = Change(
-                off,
-                target_cm - high - moved_cm,
-                target_cm - low - moved_cm,
-                to_step(off),
-                part,
-                seed_depth_cm + target_cm - moved_cm - band,
-                seed - seed_depth_cm,
+                off, target - high, target - low, to_step(off), part, band_wanted - band, seed - seed_wanted
             )
         found.append(
             UnitFound(
@@ -305,11 +312,18 @@ def _part(
     band_mean: float,
     seed_mean: float,
 ) -> Part:
-    band_off = band is not None and math.isfinite(band_mean) and (wanted_top_cm < band[0] or wanted_top_cm > band[1])
-    seed_off = seed is not None and math.isfinite(seed_mean) and (seed_depth_cm < seed[0] or seed_depth_cm > seed[1])
+    band_off = _is_off(band, wanted_top_cm, band_mean)
+    seed_off = _is_off(seed, seed_depth_cm, seed_mean)
     if band_off and seed_off:
         return "both"
     return "band" if band_off else "seed" if seed_off else ""
+
+
+def _is_off(interval: tuple[float, float] | None, wanted_cm: float, mean_cm: float) -> bool:
+    """Tell whether the interval leaves out what is wanted; without one, as when all digs read alike, whether the mean is off."""
+    if interval is not None and all(map(math.isfinite, interval)):
+        return math.isfinite(mean_cm) and not interval[0] <= wanted_cm <= interval[1]
+    return math.isfinite(mean_cm) and abs(mean_cm - wanted_cm) >= _K.unit_tolerance_cm
 
 
 def _mean(values: FloatArray) -> float:

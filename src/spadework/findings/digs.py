@@ -203,7 +203,7 @@ def find_digs(
     machine = _machine(own, (gap, above, seeds), asked, **goal)
     found = units_of(
         own["gaps"], own["units"], own["tops"], own["seeds"], confidence_share=confidence_share,
-        moved_cm=0.0 if machine is None else machine.step_cm, **goal,
+        machine=machine, **goal,
     )  # fmt: skip
     ways = tuple(way for way, here in zip(digs.directions, now.tolist(), strict=True) if here)
     flip = flip_of(

@@ -24,12 +24,27 @@ from spadework.science.harvest import (
     sampled_dry_matter,
     strip_yield,
     weighing_se,
+    yield_at_dry_matter,
+    yield_at_moisture,
 )
 
-__all__ = ["LoggedPlots", "PlotYields", "logged_plots", "weighed_plots"]
+__all__ = ["LoggedPlots", "PlotYields", "Standard", "logged_plots", "weighed_plots"]
 
 _MASS, _LOG = constants("harvest_mass"), constants("yield_log")
 _FEW = 30
+
+
+@dataclass(frozen=True)
+class Standard:
+    """What a yield is stated at: a moisture of grain, or a dry matter of forage [1]."""
+
+    share: float
+    grain: bool
+
+    @property
+    def said(self) -> str:
+        """The standard in words, such as ``15.5 % moisture``."""
+        return f"{100 * self.share:g} % {'moisture' if self.grain else 'dry matter'}"
 
 
 @dataclass(frozen=True)
@@ -52,6 +67,8 @@ class PlotYields:
         Samples of dry matter in each plot; 0 for a log.
     notes : tuple of str
         What a reader must be told.
+    standard : Standard or None
+        What the trade states the yield at, where that was asked for.
     """
 
     plots: tuple[str, ...]
@@ -65,6 +82,21 @@ class PlotYields:
     samples: NDArray[np.int64]
     error_shares: Mapping[str, FloatArray] = field(default_factory=dict)
     notes: tuple[str, ...] = ()
+    standard: Standard | None = None
+
+    @property
+    def standard_t_ha(self) -> FloatArray:
+        """Yield as it is stated by the trade [t/ha]; not a number where no standard was asked for, or no moisture is known."""
+        if self.standard is None:
+            return np.full(self.fresh_t_ha.shape, np.nan)
+        known = np.isfinite(self.fresh_t_ha) & np.isfinite(self.dry_matter_share)
+        stated = np.full(self.fresh_t_ha.shape, np.nan)
+        fresh, dry = self.fresh_t_ha[known], self.dry_matter_share[known]
+        if self.standard.grain:
+            stated[known] = yield_at_moisture(fresh, 1 - dry, self.standard.share)
+        else:
+            stated[known] = yield_at_dry_matter(fresh, dry, self.standard.share)
+        return stated
 
     def columns(self) -> dict[str, NDArray[np.str_] | FloatArray]:
         """Return the table as columns, ready for :func:`spadework.statistics.models.model.fit_model`."""
@@ -108,6 +140,7 @@ def weighed_plots(
     division_kg: float | None = None,
     length_se_m: float | None = None,
     width_se_share: float | None = None,
+    standard_share: float | None = None,
 ) -> PlotYields:
     """Return the yield of every weighed plot with its standard error.
 
@@ -119,6 +152,8 @@ def weighed_plots(
         Smallest step that the scale shows [kg]; left out: that of the table ``harvest_mass``.
     length_se_m, width_se_share : float, optional
         Standard error of a length [m], and of a width as a share of it [1]; left out: those of the table.
+    standard_share : float, optional
+        Moisture of grain, or dry matter of forage, that yields are stated at as well [1].
 
     Returns
     -------
@@ -169,12 +204,28 @@ def weighed_plots(
             wanted = f"{100 * low:g} to {100 * high:g} %, at which forage maize is best cut"
             notes.append(f"dry matter outside {wanted}: {', '.join(odd)}")
     return PlotYields(
-        strips.plots, strips.systems, strips.blocks, area, fresh, share, dm, se, samples, parts, tuple(notes)
+        strips.plots,
+        strips.systems,
+        strips.blocks,
+        area,
+        fresh,
+        share,
+        dm,
+        se,
+        samples,
+        parts,
+        tuple(notes),
+        None if standard_share is None else Standard(standard_share, strips.grain),
     )
 
 
 def logged_plots(
-    log: HarvestLog, *, crop: str = "forage", delay_s: float | None = None, moisture_share: float | None = None
+    log: HarvestLog,
+    *,
+    crop: str = "forage",
+    delay_s: float | None = None,
+    moisture_share: float | None = None,
+    standard_share: float | None = None,
 ) -> LoggedPlots:
     """Return the yield of every plot of a log, cleaned, its delay taken out.
 
@@ -188,6 +239,8 @@ def logged_plots(
         Time from header to sensor [s]; left out: the one at which opposite passes agree best.
     moisture_share : float, optional
         Moisture of all plots [1], where the log has none.
+    standard_share : float, optional
+        Moisture of grain, or dry matter of forage, that yields are stated at as well [1].
 
     Returns
     -------
@@ -268,5 +321,6 @@ def logged_plots(
         np.zeros(count, np.int64),
         {},
         tuple(notes),
+        None if standard_share is None else Standard(standard_share, crop == "grain"),
     )
     return LoggedPlots(yields, cleaned, curve, float(delay_s), found_by)

@@ -8,13 +8,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from spadework.ranges import FloatArray
-from spadework.records.files.stand_counts import StandCount
+from spadework.records.files.stand_counts import COLUMNS, StandCount
+from spadework.records.kinds import reading_kinds
 from spadework.science.seedbed.emergence.counts import count_high, count_low, plants_per_ha
 from spadework.statistics.counts import dispersion, rate_ratio, unit_stands
 
 __all__ = ["Standing", "SystemStand", "UnitStand", "find_stand"]
 
 _FEWEST = 2
+_MOST_SAID = 3
+_M2_PER_HA = 10_000
 
 
 @dataclass(frozen=True)
@@ -94,6 +97,8 @@ class StandFound:
         Scatter of the units' counts against chance; 1 is chance.
     confidence_share : float
         Of the intervals.
+    doubts : tuple of str
+        Counts and lengths that are hardly possible or unusual; to be looked at before anything is made of the rest.
     remarks : tuple of str
         What a reader must be told.
     """
@@ -106,6 +111,7 @@ class StandFound:
     systems: tuple[SystemStand, ...]
     scatter: float
     confidence_share: float
+    doubts: tuple[str, ...]
     remarks: tuple[str, ...]
 
     @property
@@ -129,7 +135,7 @@ def find_stand(counts: Sequence[StandCount], row_spacing_m: float, confidence_sh
     Raises
     ------
     ValueError
-        If there are fewer than two units, or no plant.
+        If there are fewer than two units, or no plant in any line.
 
     Notes
     -----
@@ -139,8 +145,11 @@ def find_stand(counts: Sequence[StandCount], row_spacing_m: float, confidence_sh
     """
     units = sorted({count.unit for count in counts})
     places = list(dict.fromkeys((count.block, count.system) for count in counts))
-    if len(units) < _FEWEST or not any(count.plants for count in counts):
-        raise ValueError("two row units or more must be counted, and a plant be among them")
+    if len(units) < _FEWEST:
+        raise ValueError(f"two row units or more must be counted; these counts are of {len(units)}")
+    if not any(count.plants for count in counts):
+        what = "holds 0 plants in every line, and units that all stand at nothing cannot be held against one another"
+        raise ValueError(f"{what}; leave the cell empty where nobody counted, and count again once plants are up")
     plants, metres = np.zeros((len(places), len(units))), np.zeros((len(places), len(units)))
     for count in counts:
         at = places.index((count.block, count.system)), units.index(count.unit)
@@ -185,7 +194,7 @@ def find_stand(counts: Sequence[StandCount], row_spacing_m: float, confidence_sh
     index = dispersion(plants.sum(axis=0), metres.sum(axis=0)).index
     return StandFound(
         made, len(places), by_places, standing(plants, metres), standing(plants[:, fine], metres[:, fine]), tuple(systems),
-        index, confidence_share, tuple(remarks),
+        index, confidence_share, tuple(_doubts(counts, row_spacing_m, confidence_share)), tuple(remarks),
     )  # fmt: skip
 
 
@@ -193,6 +202,48 @@ def _standing(plants: int, length_m: float, row_spacing_m: float, confidence_sha
     ends = (plants, count_low(plants, confidence_share), count_high(plants, confidence_share))
     mid, low, high = (float(plants_per_ha(one, length_m, row_spacing_m)) for one in ends)
     return Standing(plants, length_m, mid, low, high)
+
+
+def _doubts(counts: Sequence[StandCount], row_spacing_m: float, confidence_share: float) -> list[str]:
+    """Return what is hardly possible or unusual: counts whose stand chance cannot make usual, lengths, the stand in all."""
+    usual = reading_kinds()["stand", "plants_m2"].soft
+    length = next(column.soft for column in COLUMNS if column.name == "length_m")
+    assert usual is not None and length is not None  # noqa: S101, PT018 (both columns have one)
+    least = [
+        float(plants_per_ha(count_low(one.plants, confidence_share), one.length_m, row_spacing_m)) for one in counts
+    ]
+    crowded = [
+        f"{_where(one)}: {one.plants} plants in {one.length_m:g} m, "
+        f"{one.plants / (one.length_m * row_spacing_m):.0f} to the m2"
+        for one, low in zip(counts, least, strict=True)
+        if low / _M2_PER_HA > usual.high
+    ]
+    said = []
+    if crowded:
+        said.append(
+            f"{_few(crowded)}: hardly possible in rows {100 * row_spacing_m:g} cm apart, where {usual} to the m2 are usual; "
+            "check count, length and row spacing"
+        )
+    metres = sum(one.length_m for one in counts)
+    most = float(plants_per_ha(count_high(sum(one.plants for one in counts), confidence_share), metres, row_spacing_m))
+    if most / _M2_PER_HA < usual.low:
+        said.append(
+            f"all counts together come to less than {most / _M2_PER_HA:.1f} plants to the m2, where {usual} are usual: a thin "
+            "stand, or not all were up; check length and row spacing too"
+        )
+    apart = [f"{_where(one)}: {one.length_m:g} m" for one in counts if not length.holds(one.length_m)]
+    if apart:
+        said.append(f"{_few(apart)} of row, outside the usual {length} m; kept as written")
+    return said
+
+
+def _where(one: StandCount) -> str:
+    return ", ".join([f"block {one.block}", *([one.system] if one.system else []), f"unit {one.unit}"])
+
+
+def _few(said: Sequence[str]) -> str:
+    more = len(said) - _MOST_SAID
+    return "; ".join(said[:_MOST_SAID]) + (f"; and {more} more like it" if more > 0 else "")
 
 
 def _by_chance(plants: FloatArray, metres: FloatArray, confidence_share: float) -> list[tuple[float, float, float]]:

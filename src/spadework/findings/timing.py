@@ -30,6 +30,7 @@ _DRAWS: Final = 2_000
 _FEW: Final = 3
 _LOW, _HIGH = 0.1, 0.9
 _FAR_M: Final = 2_000.0
+_NINE_IN_TEN: Final = 1.645  # standard deviations to either side that hold nine in ten
 
 
 @dataclass(frozen=True)
@@ -92,6 +93,8 @@ class Timing:
         Mean speed at work and its standard error from pass to pass.
     turns : Spread or None
         Turns between two runs along the field without a stop; None where there are none.
+    turn_doubt_s : float
+        How far errors of the positions can put the mean turn off, in nine logs of ten; nil where the log tells the tools.
     apart_m : float
         Middle distance between passes side by side; not a number where there are none, or the fix is too coarse.
     width_used_m : float
@@ -119,6 +122,7 @@ class Timing:
     speed_km_h: float
     speed_se: float
     turns: Spread | None
+    turn_doubt_s: float
     apart_m: float
     width_used_m: float
     rate_ha_h: float
@@ -130,6 +134,11 @@ class Timing:
     refill_h_ha: float
     elsewhere: Elsewhere
     remarks: tuple[str, ...]
+
+    @property
+    def turn_error_s(self) -> float:
+        """Standard error of the mean turn, from turn to turn and by errors of the positions; not a number for one turn."""
+        return float("nan") if self.turns is None else float(np.hypot(self.turns.se, self.turn_doubt_s / _NINE_IN_TEN))
 
 
 def standard_field() -> Other:
@@ -199,12 +208,13 @@ def _summed(log: PositionLog, work: Work, other: Other, remarks: list[str], *, f
     refill = of["filling"] / 3600 / ground
     time_share = float(time_efficiency(of["working"] / 3600, field_s / 3600))
     width_share = float(width_use(ground, way, work.width_m))
-    _remarked(remarks, log, work, turns, apart, fine=fine)
-    elsewhere = _elsewhere(other, passes, turns, used, lost, refill, seed)
+    doubt = _K.turn_doubt_s_m * work.track.scatter_m if work.track.tools is None else 0.0
+    _remarked(remarks, log, work, turns, apart, doubt, fine=fine)
+    elsewhere = _elsewhere(other, passes, turns, doubt, used, lost, refill, seed)
     return Timing(
         log, work, passes, states, whole, field_s, way, ground, speed,
         float(speeds.std(ddof=1) / np.sqrt(speeds.size)) if speeds.size > 1 else float("nan"),
-        _spread(turns), float(np.median(apart)) if told else float("nan"), used,
+        _spread(turns), doubt, float(np.median(apart)) if told else float("nan"), used,
         3600 * ground / field_s, 3600 * ground / (field_s + of["transport"]),
         time_share, width_share, float(efficiency_of_parts(time_share, min(width_share, 1.0))), lost, refill,
         elsewhere, tuple(remarks),
@@ -223,12 +233,13 @@ def _elsewhere(
     other: Other,
     passes: tuple[MeasuredPass, ...],
     turns: FloatArray,
+    doubt: float,
     used: float,
     lost: float,
     refill: float,
     seed: int,
 ) -> Elsewhere:
-    """Work out the rate on another field; passes and turns are drawn again and again for its interval."""
+    """Work out the rate on another field; passes, turns and errors are drawn again and again for its interval."""
     nan = float("nan")
     if not turns.size:
         return Elsewhere(other, nan, nan, nan)
@@ -249,12 +260,14 @@ def _elsewhere(
     drawn = random.integers(0, lengths.size, (_DRAWS, lengths.size))
     speeds = 3.6 * lengths[drawn].sum(axis=1) / times[drawn].sum(axis=1)
     turning = turns[random.integers(0, turns.size, (_DRAWS, turns.size))].mean(axis=1)
+    # a turn takes no less than nothing, however far off the positions are
+    turning = np.maximum(turning + random.normal(0, doubt / _NINE_IN_TEN, _DRAWS), 0.0)
     low, high = np.quantile(rate_on_field(speeds, turning, *field), [_LOW, _HIGH])
     return Elsewhere(other, rate, float(low), float(high))
 
 
 def _remarked(
-    remarks: list[str], log: PositionLog, work: Work, turns: FloatArray, apart: FloatArray, *, fine: bool
+    remarks: list[str], log: PositionLog, work: Work, turns: FloatArray, apart: FloatArray, doubt: float, *, fine: bool
 ) -> None:
     track = work.track
     if track.left_out:
@@ -279,6 +292,11 @@ def _remarked(
         remarks.append(
             "the log does not say when the tools are down. A turn begins where the course leaves the run; a straight piece with "
             "the tools already out counts as work"
+        )
+    if doubt >= _K.turn_doubt_told_s and turns.size:
+        remarks.append(
+            f"single positions scatter by {track.scatter_m:.1f} m, so the mean turn may be {doubt:.0f} s off either way; "
+            "a switch on the hitch or a corrected fix tells it to the second"
         )
     if track.spacing_s > 2 * _K.step_s:
         remarks.append(f"positions lie {track.spacing_s:g} s apart; turns are no surer than that")

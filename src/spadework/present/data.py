@@ -10,6 +10,7 @@ from spadework import __version__
 from spadework.estimate import SHARE_PRINTED, Estimate
 from spadework.estimate.chain import ONE_A_SYSTEM
 from spadework.estimate.workings.explain import lines_of
+from spadework.present.in_short import in_short
 from spadework.present.wording import MAIN, STANDING, difference, spread_of
 
 __all__ = ["estimate_data", "estimate_json"]
@@ -48,6 +49,7 @@ def estimate_data(estimate: Estimate) -> dict[str, Any]:
             "filled_hours": estimate.weather.filled_hours,
             "came_from": estimate.weather.came_from,
         },
+        "in_short": [f"{lead} {said}" for lead, said in in_short(estimate)],
         "systems": [_system(estimate, s) for s in systems],
         "differences": [_differences(estimate, s) for s in systems if s != estimate.baseline],
         "notes": list(estimate.notes),

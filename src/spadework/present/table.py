@@ -6,6 +6,7 @@ import textwrap
 
 from spadework import __version__
 from spadework.estimate import Estimate
+from spadework.present.in_short import in_short
 from spadework.present.wording import (
     GROUPS,
     INTERVAL,
@@ -53,6 +54,9 @@ def estimate_table(estimate: Estimate) -> str:
         f"Middle of {estimate.draws} draws, in brackets the range that holds {INTERVAL}. {price_line(estimate)}."
     )
     out += wrapped(f"{terms_line(estimate)}.")
+    out += ["", "In short"]
+    for lead, said in in_short(estimate):
+        out += wrapped(f"{lead} {said}", "  ", "- ")
     for title, group in GROUPS:
         shown = [main for main in group if any(estimate.has(main.name, s) for s in range(len(estimate.systems)))]
         if shown:

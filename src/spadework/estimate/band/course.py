@@ -389,6 +389,11 @@ def _notes(estimate: Estimate, inputs: Inputs) -> list[str]:
         "the pH of the band is taken for the soil about it too, which puts free ammonia at the seed too high",
         "the limit of free ammonia is recalled from trials with other crops, sure to a factor of three at best",
     ]
+    band = estimate.plan.band
+    if band is not None and band.wait is not None and band.wait.value % 1:
+        notes.append(
+            f"the weeks go by whole days: the wait of the plan, {band.wait.text}, counts as {_wait(estimate)} d"
+        )
     if inputs.draws < estimate.draws:
         notes.append(f"{inputs.draws} of the {estimate.draws} draws, evenly spaced, were followed")
     out = float(np.mean(inputs.top_cm <= constants("band_weeks").least_depth_cm))

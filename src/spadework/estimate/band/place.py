@@ -12,18 +12,20 @@ from typing import Final
 import numpy as np
 
 from spadework.estimate.chain import Chain
-from spadework.estimate.desk import Desk, FromPlan
+from spadework.estimate.desk import Desk, FromPlan, as_share, entry_key, stack
 from spadework.estimate.draws import normal_between
 from spadework.plan.outfits import kind_of, placing_machine
 from spadework.quantities import Quantity
 from spadework.reference import Row, constants, load
 from spadework.science.band import (
     clearance_ellipse,
+    crab_angle,
     gap_spread,
     inside,
     join_spread,
     joins_inside,
     largest_dose,
+    line_apart,
     mean_for_share,
     middle,
     one_place,
@@ -33,6 +35,7 @@ from spadework.science.band import (
     spoken_of,
     target_spread,
     tine_depth_for_top,
+    towed_drift,
     wanted_top,
 )
 from spadework.working import Axis
@@ -52,7 +55,14 @@ def work_band_place(desk: Desk) -> None:
         return
     _scatter(desk)
     _sideways(desk)
-    _single_seeds(desk)
+    if desk.chain.plan.field.side_slope is not None:
+        _side_slope(desk)
+    apart = "apart" if "apart" in desk.sheet.figures else "shift"
+    desk.sheet.work(
+        "beyond", share_beyond, "share of the seeds further beside the band than does no harm",
+        harmless_cm="harmless", offset_sd_cm="offset_sd", shift_cm=apart,
+    )  # fmt: skip
+    _single_seeds(desk, apart)
     desk.constant("sure_share", "guidance", "sure_share")
     _published(desk)
     _own(desk)
@@ -140,19 +150,55 @@ def _sideways(desk: Desk) -> None:
         "offset_sd", sideways_spread, "scatter of the seed beside the band",
         slurry_sd_cm="slurry_sd", seed_sd_cm="seed_sd", slurry_drift_cm="slurry_drift", seed_drift_cm="seed_drift",
     )  # fmt: skip
-    sheet.work(
-        "beyond", share_beyond, "share of the seeds further beside the band than does no harm",
-        harmless_cm="harmless", offset_sd_cm="offset_sd", shift_cm="shift",
-    )  # fmt: skip
     sheet.work("join_sd", join_spread, "scatter of the row spacing at a join of the planter", steering_sd_cm="seed_sd")
 
 
-def _single_seeds(desk: Desk) -> None:
+def _side_slope(desk: Desk) -> None:
+    """Put how far the tools hang downhill on a side slope on the sheet, and what that makes of the seed's place."""
+    sheet, field, band = desk.sheet, desk.chain.plan.field, desk.chain.plan.band
+    steering = band.steering if band is not None else None
+    slope = FromPlan(as_share(field.side_slope), ("field", "side_slope"), 0.0, 0.4)
+    desk.plan_value("side_slope", "slope across the working direction", "1", slope)
+    desk.constant("side_hold", "guidance", "side_hold")
+    angle = "angle at which what is towed crabs on the side slope"
+    sheet.work("crab", crab_angle, angle, side_slope_share="side_slope", side_hold_per_deg="side_hold")
+    label = "hitch to tools of the outfit with slurry"
+    if steering is not None and steering.slurry_tow is not None:
+        desk.plan_value("slurry_tow", label, "m", FromPlan(steering.slurry_tow, ("band", "steering", "slurry_tow")))
+    else:
+        _guessed_tow(desk, label)
+    label = "hitch to units of the planter"
+    if steering is not None and steering.seed_tow is not None:
+        desk.plan_value("seed_tow", label, "m", FromPlan(steering.seed_tow, ("band", "steering", "seed_tow")))
+    else:
+        sheet.given("seed_tow", 0.0, "m", label, places=["not in the plan: carried by the tractor"], texts=["0 m"])
+    for key, words in (("slurry", "tools with slurry"), ("seed", "units of the planter")):
+        label = f"how far the {words} hang downhill"
+        sheet.work(f"{key}_hang", towed_drift, label, hitch_to_tool_m=f"{key}_tow", crab_angle_deg="crab")
+    sheet.work(
+        "apart", line_apart, "how far the band lies downhill of the seed, on the whole",
+        shift_cm="shift", slurry_hang_cm="slurry_hang", seed_hang_cm="seed_hang",
+    )  # fmt: skip
+
+
+def _guessed_tow(desk: Desk, label: str) -> None:
+    """Put the guide value on the sheet for systems whose outfit tows a tank, nil for those that carry their tools."""
+    entry, chain = constants("guidance")["tow_slurry"], desk.chain
+    towed = [
+        chain.steps[i].tanker is not None for s in chain.band_systems() if (i := chain.placing_step(s)) is not None
+    ]
+    rows = stack([desk.draws.of_entry(entry_key(entry), entry) if tank else np.zeros(1) for tank in towed])
+    said = [entry.citation] if any(towed) else []
+    note = "nil where the plan shows no tank behind the tractor"
+    desk.sheet.looked_up("slurry_tow", rows, "m", label, said * len(towed), over="band", note=note)
+
+
+def _single_seeds(desk: Desk, apart: str) -> None:
     sheet = desk.sheet
     for name, mean, sd, label in (
         ("seed_gap", "gap", "gap_sd", "gap under one seed"),
         ("seed_top", "band_top", "band_top_sd", "top of the band under one seed, under the press-wheel track"),
-        ("seed_offset", "shift", "offset_sd", "distance of one seed beside the band"),
+        ("seed_offset", apart, "offset_sd", "distance of one seed beside the band"),
     ):
         shares = desk.draws.shares(f"seed:{name}")
         z = normal_between(shares, 0.0, 1.0, -np.inf, np.inf)

@@ -22,7 +22,7 @@ _COLD: Final = -5.0
 _WARM: Final = 60.0
 _MOST_DAYS: Final = 400
 _MODEL_DRAWS: Final = 16
-_MODEL_STEP_H: Final = 3  # means of days; against steps of an hour they move by less than 0.1 degC
+_MODEL_STEP_H: Final = 3  # means of days; against steps of an hour they move by less than 0.15 degC
 _KEPT: Final = 4
 
 

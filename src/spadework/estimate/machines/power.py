@@ -31,9 +31,10 @@ from spadework.science.machinery import (
     wheel_pull,
 )
 
-__all__ = ["PULL", "work_power"]
+__all__ = ["PASS", "TRACTOR", "work_power"]
 
-PULL = {
+PASS = {
+    "speed_km_h": "speed",
     "deep_0_n": "deep_still",
     "deep_1_n_h_km": "deep_by_speed",
     "deep_2_n_h2_km2": "deep_by_square",
@@ -43,9 +44,13 @@ PULL = {
     "towed_n": "towed_draft",
     "pump_kw": "planned_pump",
     "rotary_kw": "rotary_power",
+    "hitch_t": "hitch",
+}
+"""Parts of a :class:`~spadework.science.machinery.Pass`, and the figures that they are."""
+
+TRACTOR = {
     "tractor_t": "tractor_mass",
     "driven_share": "driven_share",
-    "hitch_t": "hitch",
     "rolling_coefficient": "rolling",
     "slope_share": "slope",
     "wheel_number": "wheel_number",
@@ -53,7 +58,7 @@ PULL = {
     "rated_pto_kw": "rated_power",
     "slip_most_share": "slip_most",
 }
-"""Arguments of the solvers of a pass, and the figures that they take."""
+"""Parts of a :class:`~spadework.science.machinery.Tractor`, and the figures that they are."""
 
 
 def work_power(desk: Desk) -> None:
@@ -63,18 +68,16 @@ def work_power(desk: Desk) -> None:
     sheet = desk.sheet
     sheet.work(
         "planned_power", needed_within_grip, "power needed at the take-off at speed and depth of the plan",
-        speed_km_h="speed", **PULL,
+        **PASS, **TRACTOR,
     )  # fmt: skip
     sheet.work(
         "load", load_share, "needed against rated power at the speed of the plan",
         needed_kw="planned_power", rated_pto_kw="rated_power",
     )  # fmt: skip
-    sheet.work(
-        "depth_kept", depth_managed, "share of the planned depth that the tractor manages", speed_km_h="speed", **PULL
-    )
+    sheet.work("depth_kept", depth_managed, "share of the planned depth that the tractor manages", **PASS, **TRACTOR)
     sheet.work(
         "work_speed", speed_managed, "speed that power and grip allow",
-        speed_km_h="speed", depth_share="depth_kept", **PULL,
+        depth_share="depth_kept", **PASS, **TRACTOR,
     )  # fmt: skip
     if np.min(sheet["work_speed"]) > 0:
         _at_work(desk)
@@ -82,7 +85,7 @@ def work_power(desk: Desk) -> None:
 
 def _at_work(desk: Desk) -> None:
     sheet = desk.sheet
-    draft = {argument: figure for argument, figure in PULL.items() if argument[:4] in {"deep", "othe"}}
+    draft = {argument: figure for argument, figure in PASS.items() if argument.startswith(("deep", "other"))}
     sheet.given("whole_width", 1.0, "1", "share of the planned width", places=["the whole outfit works"])
     sheet.work(
         "work_draft", pass_draft, "draft of all tools at work",

@@ -1,31 +1,26 @@
 """The two models of the ammonia course under one roof: what a way of placing and covering means to each of them.
 
 A way of placing goes by its row of the table of what placing saves, as in ``machine_kinds``.  All arrays broadcast; hours
-of weather run along the last axis.  The last part takes plots with times of their own.
+of weather run along the last axis.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
-from spadework.plan.weather.series import Series
-from spadework.ranges import FloatArray, ImpossibleValue
-from spadework.reference import constants, load
+from spadework.ranges import FloatArray
+from spadework.reference import constants
 from spadework.science.slurry import (
     ammonia_two_pool_hafner,
-    early_share,
     hafner_f0,
     hafner_f4,
     hafner_r1_centre,
     hafner_r3,
-    loss_covered,
     loss_in_weather_sogaard,
-    loss_uncovered,
     sogaard_half_time,
     sogaard_nmax,
 )
@@ -36,11 +31,9 @@ __all__ = [
     "MODELS",
     "Air",
     "Lying",
-    "PlotLosses",
     "Strength",
     "course_of",
     "lying",
-    "plot_losses",
     "standing_words",
 ]
 
@@ -224,119 +217,3 @@ def _saturation(air: Air, slurry: Strength, method: str, delay: FloatArray, savi
     ends = np.arange(1, hours + 1)
     left = 1 - np.broadcast_to(saving, lead)[..., None]
     return np.where(ends <= delay, course, gone + np.maximum(course - gone, 0) * left)
-
-
-@dataclass(frozen=True, eq=False)
-class PlotLosses:
-    """Loss of plots, share of the ammoniacal N spread [1], by each model and by the guidance factors.
-
-    `saturation` is NaN where that model has no factor for the way of placing.
-    """
-
-    two_pools: FloatArray
-    saturation: FloatArray
-    factors: FloatArray
-
-
-def plot_losses(
-    spread_at: NDArray[np.datetime64],
-    covered_at: NDArray[np.datetime64],
-    places: Sequence[str],
-    covers: Sequence[str],
-    weather: Series,
-    slurry: Strength,
-    kind: str,
-    course_h: int = COURSE_H,
-) -> PlotLosses:
-    """Return the ammonia lost from plots, each from the times at which it was spread and covered.
-
-    Parameters
-    ----------
-    spread_at, covered_at : ndarray of datetime64
-        UTC, one a plot; not-a-time in `covered_at` where nothing covered the plot.
-    places, covers : sequence of str
-        Way of placing of each plot, a row of the table of what placing saves; way of covering, of :data:`COVERS`, empty
-        where nothing covered it.
-    weather : Series
-        Hours from the first spreading to `course_h` after the last.
-    slurry : Strength
-        One value for all plots, or one a plot.
-    kind : str
-        Kind of slurry, a row of ``slurry_kinds``; says the reference loss of the factors.
-    course_h : int
-        Hours after spreading that count, from 1 on.
-
-    Returns
-    -------
-    PlotLosses
-        One value a plot.
-
-    Raises
-    ------
-    ImpossibleValue
-        If a plot was covered before it was spread.
-    ValueError
-        If lengths differ, a way has no row, a time of covering has no way of covering or the other way round, or the
-        weather does not reach.
-
-    Notes
-    -----
-    A plot spread within an hour takes the weather of the hours that it overlaps, weighed with the overlap.
-    """
-    spread, covered = (np.asarray(a).astype("datetime64[s]") for a in (spread_at, covered_at))
-    number = len(spread)
-    if not len(covered) == len(places) == len(covers) == number:
-        raise ValueError("spread_at, covered_at, places and covers must be of one length")
-    delay = np.where(np.isnat(covered), np.inf, (covered - spread) / np.timedelta64(1, "h"))
-    if (delay < 0).any():
-        raise ImpossibleValue("covered_at - spread_at", f"{float(delay.min()):.6g}", 0, np.inf, "h")
-    saves = load("ammonia_abatement_unece")
-    for plot, (way, cover) in enumerate(zip(places, covers, strict=True)):
-        if way not in saves or (cover and cover not in COVERS):
-            raise ValueError(f"plot {plot + 1}: no row for placing {way!r}, covering {cover!r}")
-        if bool(cover) == bool(np.isinf(delay[plot])):
-            raise ValueError(f"plot {plot + 1}: a time of covering and a way of covering belong together")
-    air = _from_times(weather, spread, course_h)
-    given = [np.broadcast_to(np.asarray(a, dtype=np.float64), (number,)) for a in
-             (slurry.dry_matter_share, slurry.tan_kg_t, slurry.ph, slurry.dose_t_ha)]  # fmt: skip
-    found = {name: np.full(number, np.nan) for name in (*MODELS, "factors")}
-    reference = load("ammonia_reference")[load("slurry_kinds")[kind].text("loss_row")].entry("loss_share").value
-    for way, cover in sorted(set(zip(places, covers, strict=True))):
-        own = np.array([pair == (way, cover) for pair in zip(places, covers, strict=True)])
-        dry, tan, ph, dose = (a[own] for a in given)
-        part = Strength(dry, tan, ph, dose, slurry.word)
-        saving = saves[cover].entry("abatement_share").value if cover else 0.0
-        here = Air(*(series[own] for series in air))
-        for model in MODELS:
-            lost = course_of(model, here, part, lying(way), cover, delay[own], saving, whole=False)
-            found[model][own] = np.nan if lost is None else lost
-        found["factors"][own] = _by_factors(reference, way, cover, delay[own], saving)
-    return PlotLosses(found["two pools"], found["saturation"], found["factors"])
-
-
-def _by_factors(reference: float, way: str, cover: str, delay: FloatArray, saving: float) -> FloatArray:
-    saves = load("ammonia_abatement_unece")
-    method = saves[way].entry("abatement_share").value
-    if not cover:
-        return np.full(delay.shape, loss_uncovered(reference, method))
-    at_4, at_24 = (saves[row].entry("abatement_share").value for row in ("within_4_h", "within_24_h"))
-    early = early_share(delay, saving, at_4, at_24, constants("ammonia_delay")["no_effect_h"].value)
-    return loss_covered(reference, method, saving, early)
-
-
-def _from_times(weather: Series, spread: NDArray[np.datetime64], course_h: int) -> Air:
-    """Return the hours after each time, from within the hour in which it lies."""
-    series = (weather.air_temperature_degc, weather.wind_2_m_m_s, weather.rain_mm_h)
-    if np.isnat(weather.times).any():
-        return Air(*(np.full((len(spread), course_h), float(values[0])) for values in series))
-    place = (spread - weather.times[0]) / np.timedelta64(1, "h")
-    if (place < 0).any() or (place + course_h > len(weather.times)).any():
-        raise ValueError(
-            f"the weather runs from {weather.times[0]} for {len(weather.times)} h; a plot needs {course_h} h from its "
-            f"spreading, the first at {spread.min()}, the last at {spread.max()} UTC"
-        )
-    first = np.floor(place).astype(np.int64)
-    part = (place - first)[:, None]
-    at = first[:, None] + np.arange(course_h)
-    behind = np.minimum(at + 1, len(weather.times) - 1)
-    return Air(*((1 - part) * values[at] + part * values[behind] for values in series))

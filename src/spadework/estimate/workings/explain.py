@@ -32,6 +32,7 @@ from spadework.working import EVERY_SYSTEM, Figure, Gathered, Given, Looked, Sum
 
 __all__ = [
     "Line",
+    "hold_middle",
     "is_leaf",
     "left_out",
     "line_of",
@@ -103,6 +104,13 @@ def middle(estimate: Estimate) -> Estimate:
             _middles[key] = _middle_draw(estimate)
         weakref.finalize(estimate, _middles.pop, key, None)
     return _middles[key]
+
+
+def hold_middle(estimate: Estimate, its_middle: Estimate) -> None:
+    """Let workings of an estimate that goes on from another be shown on a middle of its own."""
+    if estimate.draws > 1:
+        _middles[id(estimate)] = its_middle
+        weakref.finalize(estimate, _middles.pop, id(estimate), None)
 
 
 def lines_of(estimate: Estimate, name: str, system: int) -> tuple[Line, ...]:

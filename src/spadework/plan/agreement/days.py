@@ -48,6 +48,6 @@ def faults(read: Read) -> Iterator[Fault]:
             "fit_days and stay_fit yourself"
         )
         yield read.fault(what, "farm", "fit_moisture")
-    elif weather.latitude is None:
+    elif weather.latitude is None and weather.layout == "columns":  # the head of other layouts may say it
         what = "fit days are worked out from sun and air: say the latitude of the place, e.g. latitude = 52.3"
         yield read.fault(what, "weather", "latitude")

@@ -21,6 +21,9 @@ def faults(read: Read) -> Iterator[Fault]:
             if wheels.axle == "middle":
                 what = 'a tractor has axle = "front" and axle = "rear"'
                 yield read.fault(what, "tractor", i, "wheels", k, "axle")
+        if tractor.wheels and tractor.drive == "tracks":
+            what = 'has tyres, but drive = "tracks"; write drive = "four wheel drive" or leave the wheels out'
+            yield read.fault(what, "tractor", i, "wheels")
         if len(tractor.wheels) == 1:
             other = "rear" if tractor.wheels[0].axle == "front" else "front"
             what = f'the {other} axle is missing; write [[tractor.wheels]] with axle = "{other}" as well'

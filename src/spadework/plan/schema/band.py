@@ -40,7 +40,17 @@ class Steering(Part):
         None, description="Units of the planter, about their tractor; left out: the guide value"
     )
     shift: m.Shift | None = Key(
-        None, description="How far the lines of the two outfits lie apart, on the whole; left out: not at all"
+        None,
+        description="How far the lines of the two outfits lie apart, on the whole; on a side slope positive where that of "
+        "the slurry lies downhill; left out: not at all",
+    )
+    slurry_tow: m.Tow | None = Key(
+        None,
+        description="Hitch to tools of the outfit that places the slurry, 0 m where the tractor carries them, for a side "
+        "slope; left out: the guide value where the outfit tows a tank, else 0 m",
+    )
+    seed_tow: m.Tow | None = Key(
+        None, description="Hitch to units of the planter, for a side slope; left out: 0 m, the tractor carries it"
     )
     harmless: m.Harmless | None = Key(
         None, description="Distance sideways beyond which roots reach the band late; left out: that of the trials"

@@ -21,7 +21,7 @@ from spadework.plan.schema.layout import Layout
 from spadework.plan.schema.parts import Name, Part, Sentence, one_line
 from spadework.plan.schema.season import Person, Season, Task
 from spadework.plan.schema.slurry import Analysis, Slurry
-from spadework.plan.schema.wheels import ManyWheels, Wheels
+from spadework.plan.schema.wheels import HitchHeight, HitchOverhang, ManyWheels, Wheelbase, Wheels
 
 __all__ = [
     "Analysis",
@@ -76,6 +76,11 @@ class Field(Part):
         None, description="Depth of each headland; left out: what the turn of each outfit needs"
     )
     slope: m.Slope = Key(description="Steepest slope in the working direction")
+    side_slope: m.SideSlope | None = Key(
+        None,
+        description="Slope across the working direction, under the rows; a range where it changes; towed tools hang "
+        "downhill on it; left out: none",
+    )
     texture: Annotated[str, Kind("soil texture", TEXTURES)]
     bulk_density: m.BulkDensity = Key(description="Dry bulk density of the tilled layer, before tillage")
     stones: m.Share = Key(description="Stones, share of the soil volume")
@@ -136,9 +141,14 @@ class Weather(Part):
         None, description="What each column holds: name in the file = quantity, unit; left out: by their usual names"
     )
     latitude: float | None = Key(
-        None, ge=-66, le=66, description="Of the place, in degrees, north positive; for the drying of the soil"
+        None,
+        ge=-66,
+        le=66,
+        description="Of the place, in degrees, north positive; left out: from the head of an EPW file or a typical year",
     )
-    altitude: m.Altitude | None = Key(None, description="Of the place, above the sea; left out: sea level")
+    altitude: m.Altitude | None = Key(
+        None, description="Of the place, above the sea; left out: as for latitude, else sea level"
+    )
     rain: Rain | None = Key(None, description="Table: a file of its own for the rain")
 
 
@@ -159,6 +169,16 @@ class Tractor(Part):
     )
     wheels: ManyWheels = Key(
         default_factory=list, description="Tables: tyres, axle by axle; left out: typical ones of its size"
+    )
+    wheelbase: Wheelbase | None = Key(None, description="Front to rear axle; left out: typical of its size")
+    hitch_height: HitchHeight | None = Key(
+        None, description="Hitch of drawn machines above the ground; left out: the usual"
+    )
+    hitch_overhang: HitchOverhang | None = Key(
+        None, description="Hitch of drawn machines behind the rear axle; left out: the usual"
+    )
+    load_shift: Literal["by pull", "none"] = Key(
+        "by pull", description="Whether pull and hitch shift load from the front to the rear axle at work"
     )
 
 

@@ -9,13 +9,16 @@ from pydantic import Field as Key
 from spadework.plan import measures as m
 from spadework.plan.schema.parts import Part
 
-__all__ = ["ManyWheels", "Wheels"]
+__all__ = ["HitchHeight", "HitchOverhang", "ManyWheels", "Wheelbase", "Wheels"]
 
 TyreWidth = Annotated[m.Quantity, m.Measure(("cm",), 10, 150, "65 cm", exact=True)]
 TyreDiameter = Annotated[m.Quantity, m.Measure(("cm",), 40, 250, "150 cm", exact=True)]
 TyrePressure = Annotated[m.Quantity, m.Measure(("kPa",), 20, 900, "120 kPa")]
 Gauge = Annotated[m.Quantity, m.Measure(("m",), 0.5, 8, "1.9 m", exact=True)]
 AxleShare = Annotated[m.Quantity, m.Measure(("%",), 5, 100, "42 %", exact=True)]
+Wheelbase = Annotated[m.Quantity, m.Measure(("m",), 1.4, 4.5, "2.7 m", exact=True)]
+HitchHeight = Annotated[m.Quantity, m.Measure(("cm",), 20, 150, "50 cm", exact=True)]
+HitchOverhang = Annotated[m.Quantity, m.Measure(("cm",), 10, 300, "90 cm", exact=True)]
 Apart = Annotated[m.Quantity, m.Measure(("cm",), 10, 300, "75 cm", exact=True)]
 
 

@@ -20,7 +20,6 @@ from spadework.working import Given, Looked
 
 __all__ = [
     "NO_TRUTH",
-    "SIDEWAYS",
     "SIZE",
     "Held",
     "banded",
@@ -28,6 +27,8 @@ __all__ = [
     "depth_words",
     "held",
     "place_lines",
+    "sideways",
+    "slope_words",
     "standing_of",
     "step_words",
     "sure_words",
@@ -48,16 +49,18 @@ SIZE: Final = (
     ("band_n", "Ammoniacal N in the soil of the fresh band, mg/kg", 1.0),
 )
 """Figures of size and place, with their words and the factor to what people read."""
-SIDEWAYS: Final = (
+_SIDEWAYS: Final = (
     ("slurry_sd", "Outfit with slurry about its line"),
     ("slurry_drift", "Its tools about their tractor"),
     ("seed_sd", "Planter about its line"),
     ("seed_drift", "Its units about their tractor"),
     ("offset_sd", "All together: seed beside the band"),
-    ("shift", "Distance between the two lines, on the whole"),
     ("join_sd", "Row spacing at a join of the planter"),
+    ("shift", "Distance between the two lines, on the whole"),
+    ("slurry_hang", "Tools with slurry hang downhill, on the whole"),
+    ("seed_hang", "Units of the planter hang downhill, on the whole"),
+    ("apart", "Band downhill of the seed, on the whole"),
 )
-"""Figures of the sideways scatter in cm, with their words."""
 NO_TRUTH: Final = (
     "The targets differ, and none of them is the truth. The share of seeds says how often the estimate falls within a "
     "target: what is not known of the field and the scatter from seed to seed are both in it, and the scatter is mostly "
@@ -66,6 +69,7 @@ NO_TRUTH: Final = (
 )
 _OF: Final = {"gap": "gap", "clearance": "clearance", "top": "top under the press-wheel track"}
 _LABEL: Final = 52
+_UNDER_CM: Final = 1.0  # less than this is not told as a distance to steer by
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +173,7 @@ def standing_of(estimate: Estimate, name: str) -> str:
     """Return where a figure of the sideways scatter comes from, in a word or two."""
     origin = estimate.sheet.figures[name].origin
     if isinstance(origin, Looked):
-        return f"table, {origin.citations[0].standing}"
+        return f"table, {origin.citations[0].standing}" if origin.citations else "not given"
     if isinstance(origin, Given):
         return "not given" if "not in the plan" in origin.places[0] else "plan"
     return "worked"
@@ -181,11 +185,34 @@ def depth_words(one: Held) -> str:
     return f"for its middle {interval_text(one.middle_depth, 1)}{sure}"
 
 
-def beyond_words(estimate: Estimate) -> str:
-    """Return how many seeds lie too far beside the band, in a sentence."""
-    sheet = estimate.sheet
-    share, edge = spread_of(sheet["beyond"]), spread_of(sheet["harmless"])
-    among = interval_text(share, 1, 100.0)
+def sideways(estimate: Estimate) -> list[tuple[str, str]]:
+    """Return the figures of the sideways place in cm that the estimate holds, with their words."""
+    return [(name, words) for name, words in _SIDEWAYS if name in estimate.sheet.figures]
+
+
+def slope_words(estimate: Estimate, system: int) -> str:
+    """Return what a side slope does to the place of the band, and what can be done; nothing where the plan has none."""
+    if "apart" not in estimate.sheet.figures:
+        return ""
+    slope, crab, tow, apart = (estimate.spread(name, system) for name in ("side_slope", "crab", "slurry_tow", "apart"))
+    start = (
+        f"On a side slope of {interval_text(slope, 1, 100.0)} % what is towed crabs by {interval_text(crab, 1)} degrees"
+    )
+    start += f" (reckoned with tyres alone); the tools with slurry run {interval_text(tow, 1)} m behind the hitch"
+    if abs(apart.mid) < _UNDER_CM:
+        return f"{start}. That puts the band less than 1 cm off the seed on the whole."
+    way = "downhill" if apart.mid > 0 else "uphill"
+    return (
+        f"{start}. On the whole the band lies {figure_text(abs(apart.mid), 0)} cm {way} of the seed: steer the planter that "
+        "much the same way, or tow both alike, and dig across the slope to see what it is. Passes up and down the slope "
+        "do without."
+    )
+
+
+def beyond_words(estimate: Estimate, system: int) -> str:
+    """Return how many seeds of a system lie too far beside the band, in a sentence."""
+    share, edge = estimate.spread("beyond", system), estimate.spread("harmless", system)
+    among = interval_text(share, None, 100.0)
     return (
         f"{among} % of the seeds lie more than {interval_text(edge, 1)} cm beside the band, where roots reach it late "
         f"(that distance: {standing_of(estimate, 'harmless')})."
@@ -244,10 +271,11 @@ def place_lines(estimate: Estimate, system: int | str | None = None) -> list[str
             out += _wrapped(one.who, "    ")
         out += ["", *_wrapped(sure_words(estimate)), *_wrapped(NO_TRUTH)]
         out += ["", f"{estimate.systems[s]}: sideways, cm; scatter as standard deviation"]
-        for name, words in SIDEWAYS:
+        for name, words in sideways(estimate):
             shown = interval_text(estimate.spread(name, s), 1)
             out.append(f"  {words:<{_LABEL}}{shown:<22}{standing_of(estimate, name)}")
-        out += _wrapped(beyond_words(estimate), "  ") + _wrapped(step_words(estimate, s), "  ")
+        for said in (beyond_words(estimate, s), slope_words(estimate, s), step_words(estimate, s)):
+            out += _wrapped(said, "  ")
     return [line.rstrip().replace("−", "-").replace("\N{NARROW NO-BREAK SPACE}", " ") for line in out][1:]
 
 

@@ -1,4 +1,7 @@
-"""The band over the weeks as a strip of cuts across two rows, drawn as SVG: what was slurry, what is near a limit."""
+"""The band over the weeks as a strip of cuts across two rows, drawn as SVG.
+
+The left row shows the ammoniacal N and what is near a limit, the right row the nitrate that has come of it; both hold both.
+"""
 
 from __future__ import annotations
 
@@ -21,7 +24,7 @@ STRIP_DAYS: Final = (0, 7, 14, 28, 42)
 _WIDE: Final = 800.0
 _LEFT: Final = 92.0
 _RIGHT: Final = 18.0
-_HEAD: Final = 74.0
+_HEAD: Final = 98.0
 _KEY: Final = 92.0
 _BETWEEN: Final = 16.0
 _BELOW_CM: Final = 5.0
@@ -69,6 +72,8 @@ def band_strip(cut: Cut, *, title: str, standing: str = "estimated", prefix: str
             _LEFT, 48, f"{standing}; middle of all inputs, nothing of their scatter; cut across two rows, to one scale"
         ),
     ]
+    for across, words in ((0.0, "ammonium, and limits"), (cut.row_cm, "nitrate, no rain reckoned")):
+        parts.append(_text(sheet.x(across), _HEAD - 10, words, weight="bold", anchor="middle"))
     for place in range(len(cut.days)):
         parts += _panel(sheet, place, _HEAD + place * (sheet.tall + _BETWEEN))
     parts += _key(_HEAD + len(cut.days) * (sheet.tall + _BETWEEN) + 12)
@@ -81,14 +86,18 @@ def strip_words(cut: Cut) -> str:
         f"Cuts across two rows {shown(cut.row_cm)} cm apart, seed {shown(cut.seed_cm)} cm and top of the fresh band "
         f"{shown(cut.top_cm)} cm under the press-wheel track."
     ]
-    for day, severity, share in zip(cut.days, cut.severity, cut.nitrogen_share, strict=True):
+    for day, severity, share, nitrate in zip(
+        cut.days, cut.severity, cut.nitrogen_share, cut.nitrate_share, strict=True
+    ):
         near = [f"{word} {_reach(cut, severity, level)}" for level, word, _, _ in _LIMITS if (severity >= level).any()]
         limits = ", ".join(near) if near else "nowhere near half of a limit"
         quarter = _top_of(cut.depth_cm, share, 0.25)
         line = "a quarter of the fresh N is found nowhere" if quarter is None else (
             f"a quarter of the fresh N up to {shown(quarter)} cm under the track"
         )  # fmt: skip
-        said.append(f"Day {day}: {limits}; {line}.")
+        top = _top_of(cut.depth_cm, nitrate, _N_LEVELS[0][0])
+        made = "" if top is None else f"; nitrate over a tenth of it up to {shown(top)} cm"
+        said.append(f"Day {day}: {limits}; {line}{made}.")
     return " ".join(said)
 
 
@@ -146,9 +155,9 @@ def _panel(sheet: _Sheet, place: int, top: float) -> Iterator[str]:
         if depth:
             unit = " cm" if depth == 10 else ""
             yield _text(left - 10, min(y + 5, top + sheet.tall), f"{depth}{unit}", anchor="end")
-    for level, colour in _N_LEVELS:
-        for points in outline(cut.depth_cm, cut.across_cm, cut.nitrogen_share[place], level):
-            for row in (0.0, cut.row_cm):
+    for row, share in ((0.0, cut.nitrogen_share[place]), (cut.row_cm, cut.nitrate_share[place])):
+        for level, colour in _N_LEVELS:
+            for points in outline(cut.depth_cm, cut.across_cm, share, level):
                 yield f'<path d="{_shape(sheet, points, row, top)}" fill="{colour}"/>'
     for row in (0.0, cut.row_cm):
         yield (
@@ -156,21 +165,7 @@ def _panel(sheet: _Sheet, place: int, top: float) -> Iterator[str]:
             f'rx="{number(cut.half_width_cm * sheet.scale)}" ry="{number(cut.half_height_cm * sheet.scale)}" fill="none" '
             f'stroke="{tone.INK}" stroke-width="1" stroke-dasharray="1 4" stroke-linecap="round"/>'
         )
-    drawn = [(cut.nitrogen_share[place], _N_LEVELS[0][0]), (cut.severity[place], _LIMITS[0][0])]
-    lines = [line for values, level in drawn for line in outline(cut.depth_cm, cut.across_cm, values, level)]
-    clear = max([cut.half_width_cm, *(wide for line in lines for _, wide in line)])
-    for level, word, dash, wide in _LIMITS:
-        for number_of, points in enumerate(outline(cut.depth_cm, cut.across_cm, cut.severity[place], level)):
-            for row in (0.0, cut.row_cm):
-                shape = _shape(sheet, points, row, top)
-                for colour, more in ((tone.PAPER, 2.0), (tone.ACCENT, 0.0)):
-                    line = f' stroke-dasharray="{dash}"' if dash and not more else ""
-                    yield f'<path d="{shape}" fill="none" stroke="{colour}" stroke-width="{number(wide + more)}"{line}/>'
-            if number_of == 0:
-                y = top + (cut.top_cm + cut.half_height_cm) * sheet.scale + (14 if word == "watch" else -6)
-                yield _text(
-                    min(sheet.x(cut.row_cm + clear) + 7, right - 52), y, word, colour=tone.ACCENT, weight="bold"
-                )
+    yield from _near(sheet, place, top)
     for row in (0.0, cut.row_cm):
         x, seed, band = sheet.x(row), top + cut.seed_cm * sheet.scale, top + cut.top_cm * sheet.scale
         if band > seed:
@@ -184,6 +179,24 @@ def _panel(sheet: _Sheet, place: int, top: float) -> Iterator[str]:
         )
 
 
+def _near(sheet: _Sheet, place: int, top: float) -> Iterator[str]:
+    """Draw half a limit and a limit of the seed about the left row, each with its word."""
+    cut = sheet.cut
+    severity = cut.severity[place]
+    drawn = [(cut.nitrogen_share[place], _N_LEVELS[0][0]), (severity, _LIMITS[0][0])]
+    lines = [line for values, level in drawn for line in outline(cut.depth_cm, cut.across_cm, values, level)]
+    clear = max([cut.half_width_cm, *(wide for line in lines for _, wide in line)])
+    for level, word, dash, wide in _LIMITS:
+        for number_of, points in enumerate(outline(cut.depth_cm, cut.across_cm, severity, level)):
+            shape = _shape(sheet, points, 0.0, top)
+            for colour, more in ((tone.PAPER, 2.0), (tone.ACCENT, 0.0)):
+                line = f' stroke-dasharray="{dash}"' if dash and not more else ""
+                yield f'<path d="{shape}" fill="none" stroke="{colour}" stroke-width="{number(wide + more)}"{line}/>'
+            if number_of == 0:
+                y = top + (cut.top_cm + cut.half_height_cm) * sheet.scale + (14 if word == "watch" else -6)
+                yield _text(sheet.x(clear) + 7, y, word, colour=tone.ACCENT, weight="bold")
+
+
 def _shape(sheet: _Sheet, points: list[tuple[float, float]], row: float, top: float) -> str:
     right = [(sheet.x(row + wide), top + depth * sheet.scale) for depth, wide in points]
     left = [(sheet.x(row - wide), top + depth * sheet.scale) for depth, wide in reversed(points)]
@@ -191,7 +204,7 @@ def _shape(sheet: _Sheet, points: list[tuple[float, float]], row: float, top: fl
 
 
 def _key(top: float) -> Iterator[str]:
-    head = "ammoniacal N, of the fresh:"
+    head = "of the fresh N:"
     yield _text(_LEFT, top + 12, head)
     x = _LEFT + _beyond(head)
     for level, colour in _N_LEVELS:

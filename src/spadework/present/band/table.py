@@ -87,6 +87,8 @@ def _data(weeks: Weeks) -> dict[str, Any]:
     course, seed = weeks.course, weeks.seed
     figures = {
         "n_left_share": course.left_share,
+        "ammonium_n_kg_ha": weeks.fate.ammonium_kg_ha,
+        "nitrate_n_kg_ha": weeks.fate.nitrate_kg_ha,
         "seed_ammoniacal_n_mg_kg": seed.nitrogen_mg_kg,
         "seed_free_ammonia_mmol_l": seed.ammonia_mmol_l,
         "seed_salt_ds_m": seed.salt_ds_m,
@@ -102,6 +104,7 @@ def _data(weeks: Weeks) -> dict[str, Any]:
         "first_day": None if course.first is None else course.first.isoformat(),
         "wait_days": weeks.wait,
         "gap_cm": _three(course.inputs.gap_cm),
+        "nitrogen_kg_ha": {"slurry": _three(weeks.fate.slurry_kg_ha), "ammonia_lost": _three(weeks.fate.lost_kg_ha)},
         "days": [
             {"day": day, **{name: _three(values[:, day]) for name, values in figures.items()}}
             for day in range(course.days + 1)

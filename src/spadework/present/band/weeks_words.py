@@ -22,6 +22,7 @@ from spadework.estimate.band.answers import (
     what_decides,
 )
 from spadework.estimate.band.course import BandCourse, Found
+from spadework.estimate.band.fate import Fate, fate_of, half_by
 from spadework.present.wording import figure_text, interval_text, spread_of
 from spadework.ranges import FloatArray
 from spadework.reference import constants, load
@@ -30,6 +31,7 @@ __all__ = [
     "CAREFUL",
     "DAY_HEAD",
     "LIMITS_HEAD",
+    "LOST_LEAST_KG",
     "WORDS",
     "Weeks",
     "answers",
@@ -37,6 +39,7 @@ __all__ = [
     "day_rows",
     "decides_words",
     "limit_rows",
+    "nitrogen_words",
     "share_text",
     "weeks_of",
 ]
@@ -57,6 +60,8 @@ _DAYS: Final = (0, 7, 14, 28, 42, 60, 90, 120, 180, 240, 300)
 _WAIT: Final = 5
 _LEAD: Final = {"nitrogen": "ammonium and ammonia", "ammonia": "free ammonia", "salt": "salt"}
 _FULL: Final = 100.0
+LOST_LEAST_KG: Final = 0.05
+"""Ammonia-N per hectare [kg/ha] below which it is told as next to nothing."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -89,6 +94,8 @@ class Weeks:
         What makes draws differ.
     moved_cm : float
         How far the line of a quarter of the N gets in four weeks.
+    fate : Fate
+        Where its ammoniacal N has gone, every day.
     """
 
     name: str
@@ -103,6 +110,7 @@ class Weeks:
     gaps: dict[str, float | None]
     decides: tuple[Decides, ...]
     moved_cm: float
+    fate: Fate
 
 
 def weeks_of(estimate: Estimate, course: BandCourse) -> Weeks:
@@ -115,7 +123,7 @@ def weeks_of(estimate: Estimate, course: BandCourse) -> Weeks:
         shares_by_wait(course), wanted,
         {level: earliest_wait(course, wanted, level) for level in LEVELS},
         {level: smallest_gap(course, days, wanted, level) for level in LEVELS},
-        what_decides(course, days), edge_moved(course),
+        what_decides(course, days), edge_moved(course), fate_of(estimate, course),
     )  # fmt: skip
 
 
@@ -146,8 +154,28 @@ def answers(weeks: Weeks) -> list[tuple[str, str]]:
             f"{constants('band_weeks').into_band_cm:g} cm into the band, it meets at worst {_ratio(at_root)} of a limit, "
             f"led by {root_lead}.",
         ),
+        ("The nitrogen", nitrogen_words(weeks)),
         ("What decides", decides_words(weeks)),
     ]
+
+
+def nitrogen_words(weeks: Weeks) -> str:
+    """Return where the ammoniacal N of the slurry has gone by the last day shown, in plain words."""
+    fate, day = weeks.fate, weeks.course.days
+    lost = spread_of(fate.lost_kg_ha)
+    gone = f"{interval_text(lost, 1)} go off as ammonia when it is laid" if lost.high >= LOST_LEAST_KG else (
+        "next to nothing goes off as ammonia when it is laid"
+    )  # fmt: skip
+    half = half_by(weeks.course)
+    turned = f"Half is nitrate {_by_day(half)}" if np.isfinite(np.median(half)) else (
+        f"In the {weeks.course.horizon} days reckoned half has not become nitrate"
+    )  # fmt: skip
+    return (
+        f"Of {interval_text(spread_of(fate.slurry_kg_ha), 0)} kg/ha ammoniacal N in the slurry {gone}. On day {day} "
+        f"{interval_text(spread_of(fate.ammonium_kg_ha[:, day]), 0)} still lie there as ammonium and "
+        f"{interval_text(spread_of(fate.nitrate_kg_ha[:, day]), 0)} have become nitrate. {turned}. Nitrate goes where water "
+        "goes: what heavy rain washes down, what turns to gas and what the crop takes up comes off it and is not reckoned."
+    )
 
 
 def decides_words(weeks: Weeks) -> str:
@@ -274,6 +302,12 @@ def _gap(weeks: Weeks, level: str, wanted: str) -> str:
     if found == 0:
         return f"By these limits alone {wanted} of draws stay {_below(level)} at any middle gap."
     return f"{wanted} of draws stay {_below(level)} from a middle gap of {figure_text(found, 2)} cm on."
+
+
+def _by_day(days: FloatArray) -> str:
+    low, mid, high = np.quantile(days, (0.1, 0.5, 0.9), method="inverted_cdf")
+    last = figure_text(float(high), 0) if np.isfinite(high) else "later than reckoned"
+    return f"by day {figure_text(float(mid), 0)} ({figure_text(float(low), 0)} to {last})"
 
 
 def _arrival(days: FloatArray) -> str:

@@ -1,4 +1,4 @@
-"""Charts of the weeks after banding: what seed and root meet day by day, and what waiting with sowing is worth."""
+"""Charts of the weeks after banding: what seed and root meet, where the nitrogen goes, and what waiting is worth."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from typing import Any, Final
 from spadework.present import tone
 from spadework.present.charts.spec import Spec, _chart, _finish
 
-__all__ = ["severity_chart", "waits_chart"]
+__all__ = ["fate_chart", "severity_chart", "waits_chart"]
 
 _PLOT: Final = 430.0
 _TALL: Final = 220.0
@@ -18,6 +18,7 @@ _LINE: Final = 17.0
 _LEVELS: Final = ((0.5, "watch from here"), (1.0, "risk above"))
 _LOOKS: Final = ((tone.SLURRY, (1, 0), "circle"), (tone.ACCENT, (8, 4), "square"))
 _STACK: Final = (("clear", "#efe3cc"), ("watch", "#b99a6b"), ("risk", "#43352b"))
+_FATE: Final = (("ammonium", "#43352b"), ("nitrate", "#d9bf8f"), ("lost", "#fffdf8"))
 Point = tuple[float, float, float, float]
 
 
@@ -73,7 +74,7 @@ def severity_chart(
     ends = []
     for (name, points), (colour, dash, shape) in zip(curves, _LOOKS, strict=False):
         rows = [dict(zip(("day", "mid", "low", "high"), map(float, point), strict=True)) for point in points]
-        base, marks = _chart(rows), _chart(rows[3::7] or rows)
+        base, marks = _chart(rows), _chart(rows[3 :: max(7, len(rows) // 9)] or rows)
         layers += [
             base.mark_area(color=colour, opacity=0.2).encode(x=x, y=alt.Y("low:Q", scale=scale), y2="high:Q"),
             base.mark_line(color=colour, strokeWidth=2.4, strokeDash=list(dash)).encode(x=x, y=y),
@@ -82,7 +83,7 @@ def severity_chart(
         ends.append((rows[-1]["mid"], name, colour, shape))
     layers += _beside(alt, ends, top)
     subtitle = f"{standing}; line: middle, shade: {interval}; 1 is the limit"
-    return _finish(alt.layer(*layers), title, subtitle, _PLOT, _TALL)
+    return _sized(alt.layer(*layers), title, subtitle)
 
 
 def waits_chart(
@@ -119,18 +120,12 @@ def waits_chart(
     scale = alt.Scale(domain=[0, 100], nice=False)
     axis = alt.Axis(values=[0, 20, 40, 60, 80, 100])
     y = alt.Y("from:Q", title="% of draws", scale=scale, axis=axis)
-    layers: list[Any] = []
-    ends = []
-    for place, (word, colour) in enumerate(_STACK):
-        stacked = [
-            {"wait": float(row[0]), "from": 100 * sum(row[1 : 1 + place]), "to": 100 * sum(row[1 : 2 + place])}
-            for row in rows
-        ]
-        area = _chart(stacked)
-        layers.append(area.mark_area(color=colour, stroke=tone.INK, strokeWidth=0.8).encode(x=x, y=y, y2="to:Q"))
-        share = rows[-1][1 + place]
-        middle = 100 * (sum(rows[-1][1 : 1 + place]) + share / 2)
-        ends.append((middle, f"{word}: {100 * share:.0f} %", colour, "square"))
+    shares = [(row[0], *(100 * share for share in row[1:])) for row in rows]
+    layers, middles = _stacked(shares, _STACK, "wait", x, y)
+    ends = [
+        (middle, f"{word}: {share:.0f} %", colour, "square")
+        for (word, colour), share, middle in zip(_STACK, shares[-1][1:], middles, strict=True)
+    ]
     line = _chart([{"from": 100 * wanted, "wait": float(rows[0][0]), "words": f"wanted: {100 * wanted:.0f} %"}])
     for colour, wide in ((tone.PAPER, 5), (tone.ACCENT, 2)):
         layers.append(
@@ -150,7 +145,80 @@ def waits_chart(
     )
     layers += _beside(alt, ends[::-1], 100.0)
     subtitle = f"{standing}; worst at the seed in the 28 days after sowing; at the right: after {last:.0f} days"
-    return _finish(alt.layer(*layers), title, subtitle, _PLOT, _TALL)
+    return _sized(alt.layer(*layers), title, subtitle)
+
+
+def fate_chart(
+    rows: Sequence[tuple[float, float, float, float]],
+    sown: int,
+    *,
+    title: str,
+    standing: str = "estimated",
+) -> Spec:
+    """Return days across, and stacked up where the ammoniacal nitrogen is: ammonium, nitrate, lost as ammonia.
+
+    Parameters
+    ----------
+    rows : sequence of tuple
+        Days since the slurry; ammonium, nitrate and loss [kg/ha of N], none below nil.
+    sown : int
+        Day of sowing, drawn as a line down.
+    title, standing : str
+        Title; standing of the evidence.
+
+    Raises
+    ------
+    ValueError
+        If there are fewer than two rows, or a figure is below nil or not finite.
+    """
+    import altair as alt
+
+    if len(rows) < 2:
+        raise ValueError("there is nothing to show: fewer than two days")
+    if not all(math.isfinite(value) and value >= 0 for row in rows for value in row):
+        raise ValueError("a figure is below nil or not finite")
+    top = max(max(sum(row[1:]) for row in rows), 1.0)
+    scale = alt.Scale(domain=[0, top], nice=False)
+    x = alt.X(
+        "day:Q", title="days after the slurry", scale=alt.Scale(domain=[rows[0][0], float(rows[-1][0])], nice=False)
+    )
+    y = alt.Y("from:Q", title="kg N/ha", scale=scale)
+    layers, middles = _stacked(rows, _FATE, "day", x, y)
+    sowing = _chart([{"day": float(sown), "from": top, "words": "sown"}])
+    mark = {"align": "left", "baseline": "top", "dx": 4, "dy": 4, "fontWeight": "bold", "color": tone.PAPER}
+    for colour, wide in ((tone.INK, 4.0), (tone.PAPER, 1.6)):
+        layers.append(sowing.mark_rule(color=colour, strokeWidth=wide, strokeDash=[6, 3]).encode(x=x))
+    layers.append(
+        sowing.mark_text(**{**mark, "color": tone.PAPER, "dy": _TALL - 22}).encode(x=x, y=alt.value(0), text="words:N")
+    )
+    ends = [
+        (middle, f"{word}: {figure:.0f}" if figure >= 1 or figure == 0 else f"{word}: under 1", colour, "square")
+        for (word, colour), figure, middle in zip(_FATE, rows[-1][1:], middles, strict=True)
+    ]
+    layers += _beside(alt, ends[::-1], top)
+    subtitle = f"{standing}, medians; lost: as ammonia, when laid; no rain, no uptake; right: day {rows[-1][0]:.0f}"
+    return _sized(alt.layer(*layers), title, subtitle)
+
+
+def _sized(chart: Any, title: str, subtitle: str) -> Spec:
+    """Return the chart with room at the right, where a reader's typeface may be wider than the one that was measured."""
+    return {**_finish(chart, title, subtitle, _PLOT, _TALL), "padding": {"left": 5, "top": 5, "right": 45, "bottom": 5}}
+
+
+def _stacked(
+    rows: Sequence[tuple[float, ...]], parts: Sequence[tuple[str, str]], across: str, x: Any, y: Any
+) -> tuple[list[Any], list[float]]:
+    """Return areas of parts stacked over one another, and the middle of each at the right end; y starts at ``from``."""
+    layers, middles = [], []
+    for place, (_, colour) in enumerate(parts):
+        stacked = [
+            {across: float(row[0]), "from": float(sum(row[1 : 1 + place])), "to": float(sum(row[1 : 2 + place]))}
+            for row in rows
+        ]
+        area = _chart(stacked).mark_area(color=colour, stroke=tone.INK, strokeWidth=0.8)
+        layers.append(area.encode(x=x, y=y, y2="to:Q"))
+        middles.append(float(sum(rows[-1][1 : 1 + place]) + rows[-1][1 + place] / 2))
+    return layers, middles
 
 
 def _beside(alt: Any, ends: Sequence[tuple[float, str, str, str]], top: float) -> list[Any]:

@@ -1,6 +1,6 @@
 """Charts of the way of nitrogen through every system, and of its ammonia beside its greenhouse gases.
 
-As in :mod:`.charts`, figures come from the caller and nothing is said by colour alone: parts carry numbers.
+As in :mod:`spadework.present.charts.spec`, figures come from the caller and nothing is said by colour alone: parts carry numbers.
 """
 
 from __future__ import annotations
@@ -11,12 +11,10 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from spadework.present import tone
+from spadework.present.charts.spec import Row, Spec, _chart
 from spadework.present.face.words import plain, width_of, wrap
 
 __all__ = ["flow_chart", "gases_chart"]
-
-Spec = dict[str, Any]
-Row = Mapping[str, Any]
 
 _WIDTH, _NAME, _TYPE, _SMALL = 640, 160, 13, 12
 _GAP = 40
@@ -238,13 +236,6 @@ def _names(alt: Any, field: str, names: list[str], room: int = _NAME) -> Any:
         labelExpr=f"({lines})[datum.value]", labelLineHeight=15,
     )  # fmt: skip
     return alt.Y(field, sort=names, scale=alt.Scale(domain=names), title=None, axis=axis)
-
-
-def _chart(values: list[dict[str, Any]]) -> Any:
-    import altair as alt
-
-    library: Any = alt  # its class for data carries no types
-    return library.Chart(library.Data(values=values))
 
 
 def _finish(chart: Any, title: str, subtitle: str) -> Spec:

@@ -11,7 +11,8 @@ import json
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
-from typing import Any
+from functools import cache
+from typing import Any, ClassVar
 
 from spadework.present import tone
 from spadework.present.face.words import plain, width_of, wrap
@@ -311,11 +312,53 @@ def _system_axis(alt: Any, systems: list[str]) -> Any:
     return alt.Y("system:N", sort=systems, scale=alt.Scale(domain=systems), title=None, axis=axis)
 
 
-def _chart(values: list[dict[str, Any]]) -> Any:
+def _chart(values: Sequence[Row]) -> Any:
+    """Return a chart of rows."""
+    return _kind_of_chart()(_library().Data(values=_Rows(values)))
+
+
+class _Rows:
+    """Rows that the library takes as they are: it would copy a list, and look at every cell of it, at every step."""
+
+    _schema: ClassVar = {"type": "array"}
+
+    def __init__(self, rows: Sequence[Row]) -> None:
+        self._rows = [dict(row) for row in rows]
+
+    def to_dict(self) -> list[dict[str, Any]]:
+        return self._rows
+
+
+def _library() -> Any:
     import altair as alt
 
-    library: Any = alt  # its class for data carries no types
-    return library.Chart(library.Data(values=values))
+    return alt  # its class for data carries no types
+
+
+@cache
+def _kind_of_chart() -> Any:
+    """Return the library's chart, without what makes it slow.
+
+    For a short name such as ``"mid:Q"`` it would hash every class that it has to find the one that is meant; and whenever
+    charts are laid over or beside one another, it would copy every part of every part of each.  What is done to a chart
+    afterwards is done to the chart itself, never to a part of a part, so that a copy of the outermost will do.
+    """
+    library = _library()
+
+    class Chart(library.Chart):  # type: ignore[misc, name-defined]
+        def encode(self, **channels: Any) -> Any:
+            for name, given in channels.items():
+                kind = name[:1].upper() + name[1:]
+                if isinstance(given, str):
+                    channels[name] = getattr(library, kind)(given)
+                elif isinstance(given, Mapping) and set(given) == {"value"}:
+                    channels[name] = getattr(library, f"{kind}Value")(given["value"])
+            return super().encode(**channels)
+
+        def __deepcopy__(self, _seen: object) -> Any:
+            return self.copy(deep=False)
+
+    return Chart
 
 
 def _whiskers(base: Any, y: Any, offset: float = 0) -> list[Any]:

@@ -1,10 +1,13 @@
 """The card for the driver: one page that says what to change, unit by unit, in large type; print and HTML.
 
+At the top stands what can be read in the cab in ten seconds: the verdict, and a box for each unit.
+
 Date, names and a tick are filled in by hand: the card knows neither who dug nor who re-set the machine.
 """
 
 from __future__ import annotations
 
+import dataclasses
 import json
 import re
 import tempfile
@@ -20,6 +23,7 @@ from spadework.findings.digs import Dug
 from spadework.present.cautions import CAUTIONS, DEFER
 from spadework.present.charts.spec import to_pdf, to_svg
 from spadework.present.digs.charts import digs_chart, digs_chart_words, digs_face
+from spadework.present.digs.glance import boxes, columns_of, key_of, verdict_of
 from spadework.present.digs.words import CARE, STANDING_DIGS, changes, count_of, doubts, headline, units_text
 from spadework.present.document.blocks import Drawing
 from spadework.present.document.page import inline_svg
@@ -36,8 +40,18 @@ _TITLE: Final = "What to change"
 _MOVING: Final = "Turning shafts and moving parts"
 _BLANKS: Final = ("Date", "Field or plot", "Dug by", "Re-set by")
 _SHORT: Final = 8  # sentences that still stand in the largest type
-_LAYOUTS: Final = ((1.15, 98), (1.12, 72), (1.05, 58), (1.05, 0), (1.0, 0), (0.9, 0))
-"""Size of type, and height of the drawing in mm (0 for none), from roomy to tight: the first that fits one page is taken."""
+_LAYOUTS: Final = (
+    (1.15, 98, True),
+    (1.12, 72, True),
+    (1.05, 58, True),
+    (1.05, 0, True),
+    (1.0, 0, True),
+    (0.9, 0, True),
+    (0.9, 0, False),
+)
+"""Size of type, height of the drawing in mm (0 for none) and whether units have boxes, from roomy to tight: the first that
+fits one page is taken.
+"""
 _MOST: Final = 18  # and those that still stand on the page; a worse machine wants the whole print
 
 
@@ -60,7 +74,11 @@ def _content(found: Dug, machine: str, invented: bool) -> dict[str, Any]:
         "machine": machine,
         "invented": invented,
         "headline": headline(found),
-        "changes": do or ["Nothing to re-set that these digs bear."],
+        "verdict": verdict_of(found),
+        "boxes": [dataclasses.asdict(box) for box in boxes(found)],
+        "columns": columns_of(found),
+        "key": key_of(found),
+        "changes": do or ([] if found.verdict == "leave" else ["Nothing to re-set that these digs bear out."]),
         "large": len(do) <= _SHORT,
         "tick": bool(do),
         "look": look,
@@ -106,8 +124,9 @@ def card_pdf(found: Dug, *, machine: str, invented: bool) -> bytes:
         if found.gap.digs and content["large"]:
             content |= {"drawing": "digs.pdf", "alt": digs_chart_words(found)}
             (folder / "digs.pdf").write_bytes(to_pdf(to_svg(digs_chart(found, title="The digs, unit by unit"))))
-        for scale, height in _LAYOUTS:
-            content |= {"scale": scale, "height": height}
+        every = content["boxes"]
+        for scale, height, boxed in _LAYOUTS:
+            content |= {"scale": scale, "height": height, "boxes": every if boxed else []}
             (folder / "card.json").write_text(json.dumps(content, ensure_ascii=False), "utf-8")
             pdf, warnings = typst.compile_with_warnings(
                 str(template), root=str(folder), ignore_system_fonts=True, timestamp=0

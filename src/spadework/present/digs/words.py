@@ -103,7 +103,7 @@ def headline(found: Dug) -> str:
     why = "the digs do not yet say whether the gap is where it should be"
     doubtful = [one.unit for one in found.found if one.doubtful]
     if doubtful:
-        why = f"{units_text(doubtful)} may be off, but the digs do not bear it yet"
+        why = f"{units_text(doubtful)} may be off, but the digs do not bear that out yet"
     elif not gap.has_interval:
         why = "the digs do not yet say how much they scatter between units"
     elif found.on.call == "does not fit":
@@ -184,7 +184,10 @@ def doubts(found: Dug) -> tuple[str, ...]:
         out.append(text)
     doubtful = [one.unit for one in found.found if one.doubtful]
     if doubtful and found.verdict != "count":
-        out.append(f"Dig again in {units_text(doubtful)}: the mean is off, but the digs do not bear a change.")
+        out.append(
+            f"Dig again in {units_text(doubtful)}: {_K.unit_tolerance_cm:g} cm or more off the middle of what is wanted, but the "
+            "digs are too few or too uneven to re-set anything by them."
+        )
     seed = found.seed
     if seed.has_interval and not seed.low <= found.seed_depth_cm <= seed.high:
         off = seed.mean - found.seed_depth_cm

@@ -7,7 +7,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
-__all__ = ["Block", "Cell", "Drawing", "Grid", "Items", "Report", "Section", "Text", "anchor"]
+from spadework.estimate.result import Estimate
+
+__all__ = ["Beside", "Block", "Cell", "Drawing", "Grid", "Items", "Report", "Section", "Text", "anchor"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,6 +87,30 @@ class Drawing:
     svg: str
     alt: str
 
+    @property
+    def width(self) -> float:
+        """Width in units of the drawing.
+
+        Examples
+        --------
+        >>> bars = Drawing("bars", '<svg class="marks" viewBox="0 0 640 320">', "Bars.")
+        >>> bars.width, bars.height
+        (640.0, 320.0)
+        """
+        return self._size[0]
+
+    @property
+    def height(self) -> float:
+        """Height in the same units."""
+        return self._size[1]
+
+    @property
+    def _size(self) -> tuple[float, float]:
+        box = re.search(r'<svg\b[^>]*\sviewBox="\S+\s+\S+\s+([\d.]+)\s+([\d.]+)"', self.svg)
+        if box is None:
+            raise ValueError(f'the drawing "{self.name}" does not say how large it is')
+        return float(box[1]), float(box[2])
+
 
 Block = Text | Items | Grid | Drawing
 
@@ -110,6 +136,30 @@ def anchor(name: str, system: int | None) -> str:
 
 
 @dataclass(frozen=True)
+class Beside:
+    """Figures that stand on a worksheet which goes on from that of the estimate.
+
+    Attributes
+    ----------
+    title : str
+        What they are about.
+    estimate : Estimate
+        The estimate with that worksheet in place of its own.
+    names : tuple of str
+        The figures that are printed.
+    """
+
+    title: str
+    estimate: Estimate
+    names: tuple[str, ...]
+
+    def behind(self, before: Estimate) -> tuple[str, ...]:
+        """Return the printed figures and those behind them that the estimate itself does not hold, in order."""
+        found = {figure.name for name in self.names for figure in self.estimate.sheet.behind(name)}
+        return tuple(name for name in self.estimate.sheet.figures if name in found and name not in before.sheet.figures)
+
+
+@dataclass(frozen=True)
 class Report:
     """What page and print show alike.
 
@@ -123,6 +173,8 @@ class Report:
         Prices, draws, seed, version.
     sections : tuple of Section
         In the order in which they are read.
+    beside : tuple of Beside
+        Figures of further worksheets whose workings stand with those of the estimate.
     """
 
     question: str
@@ -131,3 +183,4 @@ class Report:
     invented: bool
     facts: tuple[str, ...]
     sections: tuple[Section, ...]
+    beside: tuple[Beside, ...] = ()

@@ -35,8 +35,8 @@ def page(report: Report, estimate: Estimate | None = None) -> str:
         report=report,
         colours=css_variables(),
         worked_out=estimate is not None,
-        chapters=system_chapters(estimate) if estimate is not None else (),
-        shared=shared_trail(estimate) if estimate is not None else None,
+        chapters=system_chapters(estimate, report.beside) if estimate is not None else (),
+        shared=shared_trail(estimate, report.beside) if estimate is not None else None,
         baseline=estimate.plan.baseline if estimate is not None else "",
         draws=estimate.draws if estimate is not None else 0,
     )

@@ -22,6 +22,12 @@ __all__ = ["PrintFault", "printed"]
 _WORKED = ("fuel", "cost", "loss_share", "gap")
 """Figures whose working is printed; the command prints the others."""
 
+_MM_PER_UNIT = 0.2125
+"""All drawings are printed to one scale, so that their type, 12 units and more, is as large everywhere: 7 points."""
+_WIDEST_MM = 174.0
+_FLOATS_MM = 75.0
+"""A drawing up to so high goes to the foot of a page where it would leave a gap; a higher one stays in its place."""
+
 
 class PrintFault(RuntimeError):  # noqa: N818 (its own word)
     """The typesetting left something out, such as a glyph or a font; a defect of ours."""
@@ -96,8 +102,13 @@ def _block(block: Block, folder: Path) -> dict[str, Any]:
 def _drawing(drawing: Drawing, folder: Path) -> dict[str, Any]:
     file = f"{drawing.name}.pdf"
     (folder / file).write_bytes(to_pdf(drawing.svg))
-    width = 100 if drawing.name.startswith("face") else 92
-    return {"is": "drawing", "file": file, "alt": drawing.alt, "width": width}
+    return {
+        "is": "drawing",
+        "file": file,
+        "alt": drawing.alt,
+        "width": min(_WIDEST_MM, _MM_PER_UNIT * drawing.width),
+        "stays": _MM_PER_UNIT * drawing.height > _FLOATS_MM,
+    }
 
 
 def _workings(estimate: Estimate) -> list[dict[str, Any]]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Final
 
 from spadework.estimate import Estimate
 from spadework.estimate.workings.explain import Line, lines_of
-from spadework.present.document.blocks import anchor
+from spadework.present.document.blocks import Beside, anchor
 from spadework.present.wording import MAIN
 
 __all__ = ["Chapter", "Step", "Trail", "shared_trail", "system_chapters", "trail_of"]
@@ -75,15 +76,21 @@ class Chapter:
     trails: tuple[Trail, ...]
 
 
-def system_chapters(estimate: Estimate) -> tuple[Chapter, ...]:
-    """Return the trails of every system; figures that are the same for all are left to :func:`shared_trail`."""
-    return tuple(Chapter(name, _trails(estimate, s)) for s, name in enumerate(estimate.systems))
+def system_chapters(estimate: Estimate, beside: Sequence[Beside] = ()) -> tuple[Chapter, ...]:
+    """Return the trails of every system, those of further worksheets last; what all share is left to :func:`shared_trail`."""
+    return tuple(
+        Chapter(name, (*_trails(estimate, s), *_trails_beside(estimate, beside, s)))
+        for s, name in enumerate(estimate.systems)
+    )
 
 
-def shared_trail(estimate: Estimate) -> Trail:
+def shared_trail(estimate: Estimate, beside: Sequence[Beside] = ()) -> Trail:
     """Return the figures that are the same for every system."""
-    names = [name for name in estimate.sheet.figures if estimate.is_shared(name)]
-    return Trail("The same for every system", "", tuple(_step(estimate, name, 0) for name in names))
+    steps = [_step(estimate, name, 0) for name in estimate.sheet.figures if estimate.is_shared(name)]
+    for other in beside:
+        names = other.behind(estimate)
+        steps += [_step(other.estimate, name, 0) for name in names if other.estimate.is_shared(name)]
+    return Trail("The same for every system", "", tuple(steps))
 
 
 def trail_of(estimate: Estimate, name: str, system: int) -> tuple[Line, ...]:
@@ -125,6 +132,14 @@ def _trails(estimate: Estimate, system: int) -> tuple[Trail, ...]:
             Trail("Further figures of this system", "", tuple(_step(estimate, name, system) for name in beside))
         )
     return tuple(trails)
+
+
+def _trails_beside(estimate: Estimate, beside: Sequence[Beside], system: int) -> Iterator[Trail]:
+    for other in beside:
+        held = other.estimate
+        names = [n for n in other.behind(estimate) if not held.is_shared(n) and held.has(n, system)]
+        if names:
+            yield Trail(other.title, "", tuple(_step(held, name, system) for name in names))
 
 
 def _step(estimate: Estimate, name: str, system: int) -> Step:

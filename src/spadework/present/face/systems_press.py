@@ -9,7 +9,7 @@ import numpy as np
 
 from spadework.estimate.chain import Chain, Step
 from spadework.estimate.traffic.pressure import Pressures
-from spadework.estimate.traffic.views import Pressing, pressing, section
+from spadework.estimate.traffic.views import Pressing, hangs_on_tank, pressing, section
 from spadework.plan.outfits import kind_of
 from spadework.present.face.model import Press, PressLine
 from spadework.present.wording import figure_text
@@ -85,7 +85,7 @@ def press_of(found: Pressures, system: int, rise_cm: float, notes: list[str]) ->
         for kpa, every in found_lines
     )
     load, contact = (found.middle(name, one.deepest) for name in ("wheel_load_full", "contact_full"))
-    tank = ", tank full" if found.middle("vehicle_load", one.deepest) > 0 else ""
+    tank = ", tank full" if hangs_on_tank(found, one.deepest) else ""
     tyre = "a typical tyre" if axle.wheels is None else "a tyre"
     said = (
         f"{axle.name}, {axle.where} axle{tank}: {figure_text(load, 0)} kN on {tyre} {figure_text(tyre_cm, 0)} cm wide"

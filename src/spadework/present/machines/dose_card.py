@@ -117,7 +117,7 @@ def _lines(estimate: Estimate, one: Setting, seconds: float) -> Iterator[tuple[s
     run, runs, loads = (estimate.values(name, system) for name in ("load_run", "runs_per_load", "field_loads"))
     yield "slurry in a load", _said(one.load_m3, "m3")
     yield "a load lasts", f"{_said(run, 'm')}, {_said(runs, '')} runs between the headlands"
-    yield "loads for this field", _said(loads, "")
+    yield "loads for this field", _whole(loads)
 
 
 def _outlet_lines(one: Setting, seconds: float) -> Iterator[tuple[str, str]]:
@@ -166,6 +166,13 @@ def _said(values: FloatArray, unit: str) -> str:
     if spread.low == spread.high:
         return show(spread.mid, unit)
     return f"{interval_text(spread)} {unit}".rstrip()
+
+
+def _whole(counts: FloatArray) -> str:
+    """Return a number of things that come whole, with the range of the draws."""
+    spread = spread_of(counts)
+    low, mid, high = (f"{value:.0f}" for value in (spread.low, spread.mid, spread.high))
+    return mid if low == high else f"{mid} ({low} to {high})"
 
 
 def _range(low: float, high: float, unit: str) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 __all__ = ["bucket_lines", "load_lines", "verdict"]
 
 _K = constants("bucket_test")
+_ODD: Final = "hard to believe"
 
 
 def bucket_lines(one: Setting, catches: Catches) -> list[str]:
@@ -124,7 +125,7 @@ def _to_do(
 ) -> Iterator[str]:
     if shut.any():
         names = [name for name, gone in zip(catches.outlets, shut, strict=True) if gone]
-        text = f"stop: pump off, pressure off, engine off; clear {_outlets(names)}, then test again"
+        text = f"stop: pump off, pressure off, engine off; clear {_named('outlet', names)}, then test again"
         if off is None:
             text += "; half the outlets or more give nothing, so look at the distributor and the supply as well"
         yield from wrapped(text, "    ", "- ")
@@ -134,7 +135,7 @@ def _to_do(
     )
     if wrong:
         yield from wrapped(
-            f"look at {_outlets(wrong)} (kinks, stones, worn or loose hoses, the distributor), then test again",
+            f"look at {_named('outlet', wrong)} (kinks, stones, worn or loose hoses, the distributor), then test again",
             "    ",
             "- ",
         )
@@ -176,6 +177,7 @@ def load_lines(one: Setting, loads: Loads, density_t_m3: FloatArray, *, as_mass:
     out = [f"Loads weighed, {one.name}: {count} ({loads.file}); looked: one day, no replication"]
     mass = loads.full_t - loads.empty_t
     singly = len(loads.area_ha) == count
+    odd: list[str] = []
     if singly:
         doses = dose_from_weighed(loads.full_t, loads.empty_t, density, loads.area_ha)
         shares = weighed_error(mass, 1, *errors)
@@ -183,6 +185,7 @@ def load_lines(one: Setting, loads: Loads, density_t_m3: FloatArray, *, as_mass:
         for name, t, area, dose, share in zip(loads.loads, mass, loads.area_ha, doses, shares, strict=True):
             apart = float(off_target(dose, target))
             word = verdict(apart, float(share) * (1 + apart), _K.dose_tolerance_share)
+            odd += [name] if word == _ODD else []
             said = f"{dose:.1f} +/- {dose * share:.1f}"
             cells = f"    {name:<14}{t:>11.2f}{area:>10.3f}{said:>16}{_percent(apart):>9}"
             out.append(f"{cells}   {word}")
@@ -205,7 +208,7 @@ def load_lines(one: Setting, loads: Loads, density_t_m3: FloatArray, *, as_mass:
         out += wrapped(
             f"Variation between loads (CV of their {what}) {_percent(float(variation(values)), sign=False)}.", "  "
         )
-    return [*out, *_errors_said(errors), "  What to do", *wrapped(_after_loads(word), "    ", "- ")]
+    return [*out, *_errors_said(errors), "  What to do", *wrapped(_after_loads(word, odd), "    ", "- ")]
 
 
 def _errors_said(errors: Sequence[float]) -> list[str]:
@@ -219,7 +222,13 @@ def _errors_said(errors: Sequence[float]) -> list[str]:
     return wrapped(text, "  ")
 
 
-def _after_loads(word: str) -> str:
+def _after_loads(word: str, odd: Sequence[str]) -> str:
+    if odd or word == _ODD:
+        which = f" of {_named('load', odd)}" if odd else ""
+        return (
+            f"look at area, weights and units{which} again: no setting is that far off; change nothing at the machine before "
+            "the figures hold"
+        )
     return {
         "right": "go on as set",
         "too little": "slow down or raise the flow, then weigh again; note the dose that the plots done so far really got",
@@ -233,9 +242,11 @@ def verdict(apart: float, error: float, tolerance: float) -> str:
 
     Examples
     --------
-    >>> verdict(0.02, 0.02, 0.05), verdict(0.04, 0.02, 0.05), verdict(-0.09, 0.02, 0.05)
-    ('right', 'in doubt', 'too little')
+    >>> verdict(0.02, 0.02, 0.05), verdict(0.04, 0.02, 0.05), verdict(-0.09, 0.02, 0.05), verdict(-0.99, 0, 0.05)
+    ('right', 'in doubt', 'too little', 'hard to believe')
     """
+    if not 1 / _K.odd_factor <= 1 + apart <= _K.odd_factor:
+        return _ODD
     if abs(apart) + error <= tolerance:
         return "right"
     if abs(apart) - error > tolerance:
@@ -243,10 +254,10 @@ def verdict(apart: float, error: float, tolerance: float) -> str:
     return "in doubt"
 
 
-def _outlets(names: Sequence[str]) -> str:
+def _named(what: str, names: Sequence[str]) -> str:
     if len(names) == 1:
-        return f"outlet {names[0]}"
-    return f"outlets {', '.join(names[:-1])} and {names[-1]}"
+        return f"{what} {names[0]}"
+    return f"{what}s {', '.join(names[:-1])} and {names[-1]}"
 
 
 def _percent(share: float, *, sign: bool = True) -> str:

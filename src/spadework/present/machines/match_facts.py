@@ -206,7 +206,7 @@ def _match(estimate: Estimate, row: int, slip_low: float, slip_high: float) -> V
         return Verdict("tight", f"over {100 * TIGHT_LOAD:.0f} % load in {_of_draws(full)}")
     if float(np.median(slip)) > slip_high:
         return Verdict("tight", f"slip above the {100 * slip_low:.0f} to {100 * slip_high:.0f} % advised")
-    return Verdict("enough", f"all but {_of_draws(short)}" if short > 0 else "")
+    return Verdict("enough", "in over 99 % of draws" if short > 0 else "")
 
 
 def _efficiency(estimate: Estimate, row: int, low: float, high: float) -> Verdict:

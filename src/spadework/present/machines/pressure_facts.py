@@ -15,6 +15,7 @@ from spadework.estimate.traffic.views import (
     Limit,
     Pressing,
     emptying,
+    hangs_on_tank,
     held,
     pressing,
     profile,
@@ -187,7 +188,7 @@ def profiles(found: Pressures, chosen: Iterable[Pressing]) -> list[list[Curve]]:
     alike: dict[tuple[object, ...], tuple[int, str, dict[str, None]]] = {}
     for one in chosen:
         row = one.deepest
-        tank = found.middle("vehicle_load", row) > 0
+        tank = hangs_on_tank(found, row)
         for fill, said in (("full", ", tank full"), ("empty", ", tank empty")) if tank else (("full", ""),):
             stress = np.round(np.median(profile(found, row, (10, 50), fill), axis=1), 6)
             key = (found.axles[row].name, found.axles[row].where, said, *stress.tolist())

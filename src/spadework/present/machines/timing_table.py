@@ -14,9 +14,29 @@ from spadework.findings.timing import Timing
 from spadework.present.table import WIDTH
 from spadework.science.machinery.log.time_study import STATES
 
-__all__ = ["STANDING_TIMED", "plan_lines", "states_csv", "timing_text"]
+__all__ = [
+    "PASSES_SAID",
+    "PLAN_LINES_SAID",
+    "STANDING_TIMED",
+    "elsewhere_said",
+    "log_rows",
+    "pass_rows",
+    "plan_lines",
+    "states_csv",
+    "time_rows",
+    "timing_text",
+    "work_rows",
+]
 
 STANDING_TIMED: Final = "looked: one outfit on one day, no replication"
+PLAN_LINES_SAID: Final = (
+    "+/- is the standard error of the mean, from turn to turn and from pass to pass on this day; for a turn, what errors of "
+    "the positions leave open is in it."
+)
+PASSES_SAID: Final = (
+    "rank: place from one side of the field to the other; H on a headland. distance: to the pass beside it. * turns with a "
+    "stop in them or on the headland are left out of the mean."
+)
 _LABEL: Final = 34
 _MOST_PASSES: Final = 60
 _WORDS: Final = {
@@ -42,44 +62,18 @@ def timing_text(timing: Timing, lines: Sequence[str] = (), notes: Sequence[str] 
     notes : sequence of str
         What the plan says beside it.
     """
-    log, work = timing.log, timing.work
-    began = "; no date" if log.began is None else log.began.strftime(" from %Y-%m-%d %H:%M:%S UTC")
-    out = [f"Time study from {log.file}", "", f"Standing: {STANDING_TIMED}.", ""]
-    out += _rows(
-        ("log", f"{log.kind}, {log.time_s.size} positions, {_clock(float(log.time_s[-1]))}{began}"),
-        ("positions scatter by", f"{work.track.scatter_m:.2f} m, {work.track.spacing_s:g} s apart"),
-        ("tools", "from the log" if work.track.tools is not None else "not in the log: taken from course and speed"),
-        ("main direction", f"{work.direction_deg:.0f} degrees from north"),
-        ("working width", f"{work.width_m:g} m"),
-    )
+    out = [f"Time study from {timing.log.file}", "", f"Standing: {STANDING_TIMED}.", "", *_rows(*log_rows(timing))]
     out += ["", "Where the time went, from the first to the last run", ""]
-    spent = float(timing.states_s.sum())
-    for state, seconds in zip(STATES, timing.states_s, strict=True):
-        if seconds > 0:
-            out.append(f"  {_WORDS[state]:<36}{_clock(float(seconds)):>9}{100 * seconds / spent:6.0f} %")
-    before = float(timing.whole_s.sum()) - spent
-    out.append(f"  {'before and after':<36}{_clock(before):>9}")
-    out += ["", "Work", ""]
-    out += _rows(
-        ("passes", _passes_words(timing)),
-        ("speed at work", f"{timing.speed_km_h:.2f} km/h" + _of(timing.speed_se, "km/h", 2)),
-        ("one turn", _turn_words(timing)),
-        ("distance between passes", _apart_words(timing)),
-        ("ground covered", f"{timing.ground_ha:.2f} ha"),
-        ("time efficiency", f"{_cent(timing.time_share)} of the field time is work"),
-        ("use of the width", f"{_cent(timing.width_share)} of it covers new ground"),
-        ("field efficiency", f"{_cent(timing.efficiency_share)}: the two together, at the speed measured"),
-        ("rate here", f"{timing.rate_ha_h:.2f} ha/h, turns, stops and filling in it, the road not"),
-    )
-    if timing.rate_with_road_ha_h < timing.rate_ha_h * 0.999:
-        out += _rows(("with the road in between", f"{timing.rate_with_road_ha_h:.2f} ha/h"))
-    out += ["", *_elsewhere(timing), ""]
+    for state, clock, share in time_rows(timing):
+        out.append(f"  {state:<36}{clock:>9}{share}")
+    out += ["", "Work", "", *_rows(*work_rows(timing))]
+    head, *said = elsewhere_said(timing)
+    out += ["", head, ""]
+    out += [line for text in said for line in _wrapped(text, "  ")]
+    out += [""]
     if lines:
         out += ["For the plan", "", *(f"  {line}" for line in lines), ""]
-        out += [
-            *_wrapped("+/- is the standard error of the mean, from turn to turn and from pass to pass on this day."),
-            "",
-        ]
+        out += [*_wrapped(PLAN_LINES_SAID), ""]
     if notes:
         out += [*(line for note in notes for line in _wrapped(note)), ""]
     out += [*_pass_table(timing), ""]
@@ -106,7 +100,9 @@ def plan_lines(timing: Timing) -> tuple[str, ...]:
     out = []
     turns = timing.turns
     if turns is not None and 3 <= turns.mean <= 300:  # noqa: PLR2004 RUF100 (what a plan takes)
-        out.append(f'turn = "{_with(turns.mean, turns.se, 1)} s"  # under [[machine]]; {turns.count} turns timed')
+        out.append(
+            f'turn = "{_with(turns.mean, timing.turn_error_s, 1)} s"  # under [[machine]]; {turns.count} turns timed'
+        )
     if not math.isnan(timing.apart_m) and 0 <= (overlap := timing.work.width_m - timing.apart_m) < timing.work.width_m:
         out.append(f'overlap = "{100 * overlap:.0f} cm"  # under [[machine]]; middle distance between passes')
     out.append(f'speed = "{_with(timing.speed_km_h, timing.speed_se, 2)} km/h"  # under the pass; mean at work')
@@ -141,24 +137,70 @@ def states_csv(timing: Timing) -> str:
         return held.getvalue()
 
 
-def _elsewhere(timing: Timing) -> list[str]:
+def log_rows(timing: Timing) -> tuple[tuple[str, str], ...]:
+    """Return what the log is: a label and words for each property."""
+    log, work = timing.log, timing.work
+    began = "; no date" if log.began is None else log.began.strftime(" from %Y-%m-%d %H:%M:%S UTC")
+    return (
+        ("log", f"{log.kind}, {log.time_s.size} positions, {_clock(float(log.time_s[-1]))}{began}"),
+        ("positions scatter by", f"{work.track.scatter_m:.2f} m, {work.track.spacing_s:g} s apart"),
+        ("tools", "from the log" if work.track.tools is not None else "not in the log: taken from course and speed"),
+        ("main direction", f"{work.direction_deg:.0f} degrees from north"),
+        ("working width", f"{work.width_m:g} m"),
+    )
+
+
+def time_rows(timing: Timing) -> list[tuple[str, str, str]]:
+    """Return every state with its time and its share, and the time before the first and after the last run."""
+    spent = float(timing.states_s.sum())
+    out = [
+        (_WORDS[state], _clock(float(seconds)), f"{100 * seconds / spent:6.0f} %")
+        for state, seconds in zip(STATES, timing.states_s, strict=True)
+        if seconds > 0
+    ]
+    return [*out, ("before and after", _clock(float(timing.whole_s.sum()) - spent), "")]
+
+
+def work_rows(timing: Timing) -> tuple[tuple[str, str], ...]:
+    """Return what was found about the work: a label and words for each figure."""
+    told = not math.isnan(timing.apart_m)
+    both = "the two together" if told else "time efficiency alone"
+    rows = [
+        ("passes", _passes_words(timing)),
+        ("speed at work", f"{timing.speed_km_h:.2f} km/h" + _of(timing.speed_se, "km/h", 2)),
+        ("one turn", _turn_words(timing)),
+        ("distance between passes", _apart_words(timing)),
+        ("ground covered", f"{timing.ground_ha:.2f} ha"),
+        ("time efficiency", f"{_cent(timing.time_share)} of the field time is work"),
+        (
+            "use of the width",
+            f"{_cent(timing.width_share)} of it covers new ground" if told else "not told; taken as all",
+        ),
+        ("field efficiency", f"{_cent(timing.efficiency_share)}: {both}, at the speed measured"),
+        ("rate here", f"{timing.rate_ha_h:.2f} ha/h, turns, stops and filling in it, the road not"),
+    ]
+    if timing.rate_with_road_ha_h < timing.rate_ha_h * 0.999:
+        rows.append(("with the road in between", f"{timing.rate_with_road_ha_h:.2f} ha/h"))
+    return tuple(rows)
+
+
+def elsewhere_said(timing: Timing) -> tuple[str, ...]:
+    """Return a heading, then sentences: the rate on the field that counts, and what it rests on."""
     there = timing.elsewhere
     field = there.field
     head = f"The same outfit on {field.name}"
     if math.isnan(there.rate_ha_h):
-        return [head, "", *_wrapped("No turn could be timed, so no rate is given for another field.", "  ")]
+        return head, "No turn could be timed, so no rate is given for another field."
     size = f"{field.area_ha:g} ha, runs up to {field.length_m:g} m"
     size += f", headlands of {field.headland_m:g} m" if field.headland_m else ", no headlands"
     span = ""
     if not math.isnan(there.low_ha_h):
         span = f" ({there.low_ha_h:.2f} to {there.high_ha_h:.2f} with a chance of 80 % as turns and passes varied)"
-    out = [head, "", *_wrapped(f"{there.rate_ha_h:.2f} ha/h{span}; {size}.", "  ")]
     words = f"The {timing.rate_ha_h:.2f} ha/h of this ground must not be quoted for another field: length of runs, turns and "
     words += "filling weigh differently there."
-    out += _wrapped(words, "  ")
     rest = f"Stops and other time are taken at {_cent(timing.lost_share)} of the time at work, long stops at "
     rest += f"{60 * timing.refill_h_ha:.1f} min/ha, as measured here."
-    return out + _wrapped(rest, "  ")
+    return head, f"{there.rate_ha_h:.2f} ha/h{span}; {size}.", words, rest
 
 
 def _passes_words(timing: Timing) -> str:
@@ -175,7 +217,7 @@ def _turn_words(timing: Timing) -> str:
         return "none without a stop could be timed"
     if turns.count == 1:
         return f"{turns.mean:.1f} s, one turn"
-    spread = f"sd {turns.sd:.1f}, middle {turns.middle:.1f}, 9 in 10 up to {turns.p90:.1f}"
+    spread = f"standard deviation {turns.sd:.1f}, middle {turns.middle:.1f}, 9 in 10 up to {turns.p90:.1f}"
     return f"{turns.mean:.1f} s ({spread}); {turns.count} turns"
 
 
@@ -188,28 +230,33 @@ def _apart_words(timing: Timing) -> str:
 
 
 def _pass_table(timing: Timing) -> list[str]:
-    begin = timing.work.begin_s
-    after = {turn.before: turn for turn in timing.work.turns}
     out = [
         "Passes",
         "",
         "  pass     begin   length     time    speed  course    rank  distance  turn after",
         "                        m        s     km/h     deg                 m           s",
     ]
+    for number, begin, length, time, speed, course, rank, apart, turn in pass_rows(timing):
+        out.append(f"  {number:>4}{begin:>10}{length:>9}{time:>9}{speed:>9}{course:>8}{rank:>8}{apart:>10}{turn:>12}")
+    if len(timing.passes) > _MOST_PASSES:
+        out.append(f"  and {len(timing.passes) - _MOST_PASSES} more; --csv has every second")
+    return [*out, "", *_wrapped(PASSES_SAID, "  ")]
+
+
+def pass_rows(timing: Timing) -> list[tuple[str, ...]]:
+    """Return the passes, the first sixty: number, begin, length, time, speed, course, rank, distance, turn after it."""
+    begin = timing.work.begin_s
+    after = {turn.before: turn for turn in timing.work.turns}
+    out: list[tuple[str, ...]] = []
     for number, one in enumerate(timing.passes[:_MOST_PASSES], 1):
         turn = after.get(one.runs[-1])
         apart = "" if math.isnan(one.apart_m) or math.isnan(timing.apart_m) else f"{one.apart_m:.2f}"
         said = "" if turn is None else f"{turn.moving_s:.1f}" + ("" if turn.plain else "*")
-        place = f"{'H' if one.headland else ''}{one.place + 1}"
         out.append(
-            f"  {number:>4}{_clock(one.begin_s - begin):>10}{one.length_m:>9.1f}{one.time_s:>9.1f}{one.speed_km_h:>9.2f}"
-            f"{one.course_deg:>8.0f}{place:>8}{apart:>10}{said:>12}"
-        )
-    if len(timing.passes) > _MOST_PASSES:
-        out.append(f"  and {len(timing.passes) - _MOST_PASSES} more; --csv has every second")
-    words = "rank: place from one side of the field to the other; H on a headland. distance: to the pass beside it."
-    words += " * turns with a stop in them or on the headland are left out of the mean."
-    return [*out, "", *_wrapped(words, "  ")]
+            (str(number), _clock(one.begin_s - begin), f"{one.length_m:.1f}", f"{one.time_s:.1f}", f"{one.speed_km_h:.2f}",
+             f"{one.course_deg:.0f}", f"{'H' if one.headland else ''}{one.place + 1}", apart, said)
+        )  # fmt: skip
+    return out
 
 
 def _with(value: float, error: float, digits: int) -> str:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from spadework.estimate import Estimate
 from spadework.present.band.place import (
     NO_TRUTH,
-    SIDEWAYS,
     SIZE,
     banded,
     beyond_words,
     held,
+    sideways,
+    slope_words,
     standing_of,
     step_words,
     sure_words,
@@ -87,17 +88,26 @@ def _targets(estimate: Estimate, system: int) -> Grid:
 
 
 def _sideways(estimate: Estimate, systems: list[int]) -> list[Block]:
-    rows = []
-    for name, words in SIDEWAYS:
-        spread = estimate.spread(name, systems[0])
-        rows.append(
-            (
-                Cell(words),
-                Cell(interval_text(spread, 1), _anchor(estimate, name, systems[0])),
-                Cell(standing_of(estimate, name)),
-            )
+    figures = sideways(estimate)
+    alike = len(systems) == 1 or all(estimate.is_shared(name) for name, _ in figures)
+    shown = systems[:1] if alike else systems
+    rows = [
+        (
+            Cell(words),
+            *(Cell(interval_text(estimate.spread(name, s), 1), _anchor(estimate, name, s)) for s in shown),
+            Cell(standing_of(estimate, name)),
         )
-    note = "Standard deviations of single places: about two of three lie within one of them, nineteen of twenty within two."
-    grid = Grid("Sideways: seed beside the band", ("", "cm", "comes from"), tuple(rows), (1.6, 1.0, 0.8), note=note)
-    steps = [Text(f"{estimate.systems[s]}: {step_words(estimate, s)}") for s in systems]
-    return [grid, Text(beyond_words(estimate)), *steps]
+        for name, words in figures
+    ]
+    note = (
+        "Scatter is the standard deviation of single places: about two of three lie within one of them, nineteen of twenty "
+        "within two. What is said to be so on the whole is no scatter."
+    )
+    head = ("", *(["cm"] if alike else [f"{estimate.systems[s]}, cm" for s in shown]), "comes from")
+    widths = (1.6, *(1.0 for _ in shown), 0.8)
+    found: list[Block] = [Grid("Sideways: seed beside the band", head, tuple(rows), widths, note=note)]
+    for s in systems:
+        said = (beyond_words(estimate, s), slope_words(estimate, s), step_words(estimate, s))
+        told = " ".join(words for words in said if words)
+        found.append(Text(told if len(systems) == 1 else f"{estimate.systems[s]}: {told}"))
+    return found

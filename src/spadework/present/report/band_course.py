@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Final
 
+import numpy as np
+
 from spadework.estimate import Estimate
 from spadework.estimate.band.answers import WAITS
 from spadework.estimate.band.course import follow_band
@@ -21,7 +23,7 @@ from spadework.present.band.weeks_words import (
     limit_rows,
     weeks_of,
 )
-from spadework.present.charts.band import severity_chart, waits_chart
+from spadework.present.charts.band import fate_chart, severity_chart, waits_chart
 from spadework.present.charts.spec import to_svg
 from spadework.present.document.blocks import Block, Cell, Drawing, Grid, Items, Section, Text
 from spadework.present.wording import INTERVAL, STANDING, spread_of
@@ -97,6 +99,9 @@ def drawings(weeks: Weeks, name: str) -> list[Block]:
             f"{name}-days", to_svg(chart), f"Worst ratio to a limit by days after the slurry. {said['Sown as planned']}"
         ),
     ]
+    fate = fate_chart(_fates(weeks), sown, title=f"{weeks.name}: where the ammoniacal N has gone", standing=STANDING)
+    words = f"Ammonium, nitrate and loss by days after the slurry. {said['The nitrogen']}"
+    found.append(Drawing(f"{name}-nitrogen", to_svg(fate), words))
     if (weeks.shares[:, 0] < 1).any():  # where every draw is clear after every wait, the sentence says it all
         shares: list[list[float]] = weeks.shares.tolist()
         waits = waits_chart(
@@ -106,6 +111,17 @@ def drawings(weeks: Weeks, name: str) -> list[Block]:
         alt = f"Shares of draws by days of waiting. {said['Earliest sowing']}"
         found.append(Drawing(f"{name}-waits", to_svg(waits), alt))
     return found
+
+
+def _fates(weeks: Weeks) -> list[tuple[float, float, float, float]]:
+    """Return day, ammonium, nitrate and loss in the middle, made to add up to the middle of what was in the slurry."""
+    fate = weeks.fate
+    lost, slurry = float(np.median(fate.lost_kg_ha)), float(np.median(fate.slurry_kg_ha))
+    left = np.median(weeks.course.left_share, axis=0)
+    return [
+        (float(day), (slurry - lost) * float(left[day]), (slurry - lost) * float(1 - left[day]), lost)
+        for day in range(weeks.course.days + 1)
+    ]
 
 
 def _points(values: FloatArray, first: int) -> list[tuple[float, float, float, float]]:

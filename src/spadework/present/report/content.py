@@ -7,7 +7,9 @@ from pathlib import Path
 
 from spadework import __version__
 from spadework.estimate import Estimate
+from spadework.estimate.chain import Chain
 from spadework.estimate.traffic.pressure import Pressures, pressures
+from spadework.estimate.traffic.wheels import on_tracks
 from spadework.present.charts.spec import unchecked
 from spadework.present.document.blocks import Drawing, Report, Section, Text
 from spadework.present.face.drawing import soil_face
@@ -23,7 +25,7 @@ from spadework.present.report.match import match_section, time_section
 from spadework.present.report.money import cost_section, overview_section, sureness_section
 from spadework.present.report.need import balances_section, gases_section
 from spadework.present.report.nitrogen import nitrogen_section
-from spadework.present.report.pressure import pressure_section
+from spadework.present.report.pressure import no_pressure_section, pressure_section, workings_of_pressure
 from spadework.present.report.seedbed import seedbed_section
 from spadework.present.report.supply import supply_section
 from spadework.present.report.views import views_section
@@ -35,14 +37,16 @@ __all__ = ["build_report", "write_report"]
 
 def build_report(estimate: Estimate, more: Sequence[Section] = ()) -> Report:
     """Return the content of the report; `more` are sections from elsewhere, such as what was measured."""
-    pressed = pressures(estimate)
+    tracked = on_tracks(Chain(estimate.read))
+    pressed = None if tracked else pressures(estimate)
     sections = (
         overview_section(estimate),
+        sureness_section(estimate),
         _face_section(estimate, pressed),
         match_section(estimate),
         time_section(estimate),
         supply_section(estimate),
-        pressure_section(pressed),
+        no_pressure_section(tracked) if pressed is None else pressure_section(pressed),
         cost_section(estimate),
         views_section(estimate),
         days_section(estimate),
@@ -51,7 +55,6 @@ def build_report(estimate: Estimate, more: Sequence[Section] = ()) -> Report:
         when_section(estimate),
         balances_section(estimate),
         gases_section(estimate),
-        sureness_section(estimate),
         band_section(estimate),
         band_course_section(estimate),
         seedbed_section(estimate),
@@ -71,6 +74,7 @@ def build_report(estimate: Estimate, more: Sequence[Section] = ()) -> Report:
         estimate.plan.invented,
         facts,
         tuple(section for section in sections if section is not None),
+        () if pressed is None else (workings_of_pressure(pressed),),
     )
 
 
@@ -117,7 +121,7 @@ def write_report(
     return [write_bytes(path, content) for path, content in ready]
 
 
-def _face_section(estimate: Estimate, pressed: Pressures) -> Section:
+def _face_section(estimate: Estimate, pressed: Pressures | None) -> Section:
     drawn = faces(estimate, pressed)
     depth = reach_cm(drawn)
     blocks = [

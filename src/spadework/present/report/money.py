@@ -9,7 +9,8 @@ from spadework.estimate import Estimate, Spread
 from spadework.estimate.chain import Chain, Step
 from spadework.estimate.money.costs import COST_PARTS
 from spadework.present.charts import spec as charts
-from spadework.present.document.blocks import Block, Cell, Drawing, Grid, Section, Text, anchor
+from spadework.present.document.blocks import Block, Cell, Drawing, Grid, Items, Section, Text, anchor
+from spadework.present.in_short import in_short
 from spadework.present.wording import (
     GROUPS,
     INTERVAL,
@@ -46,10 +47,12 @@ def systems_in_groups(estimate: Estimate) -> list[list[int]]:
 def overview_section(estimate: Estimate) -> Section:
     """Return every main figure of every system."""
     blocks: list[Block] = [
+        Items(in_short(estimate)),
         Text(
             f"Each figure is the middle of {estimate.draws} draws of everything that is uncertain; in brackets the range "
-            f"that holds {INTERVAL}. On screen every figure leads to its working."
-        )
+            f"that holds {INTERVAL}. On screen every figure leads to its working.",
+            "small",
+        ),
     ]
     places = {main.name: decimals_for(_spreads(estimate, main), main.factor) for main in MAIN}
     for group in systems_in_groups(estimate):

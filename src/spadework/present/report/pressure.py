@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from spadework.estimate.traffic.pressure import Pressures
+from collections.abc import Sequence
+from typing import Final
+
+from spadework.estimate.traffic.pressure import TRACKS, Pressures
+from spadework.estimate.traffic.told import as_estimate
 from spadework.estimate.traffic.views import Limit, Pressing, held, thumb_limit
 from spadework.present.charts.pressure import profile_chart, run_chart
 from spadework.present.charts.spec import to_svg
-from spadework.present.document.blocks import Block, Cell, Drawing, Grid, Items, Section, Text
+from spadework.present.document.blocks import Beside, Block, Cell, Drawing, Grid, Items, Section, Text, anchor
 from spadework.present.face.systems_press import pressing_hardest
 from spadework.present.machines.pressure_facts import (
     CAREFUL,
@@ -28,7 +32,9 @@ from spadework.present.machines.pressure_facts import (
 )
 from spadework.present.wording import INTERVAL, STANDING, figure_text
 
-__all__ = ["pressure_section"]
+__all__ = ["no_pressure_section", "pressure_section", "workings_of_pressure"]
+
+_PRINTED: Final = (*(name for name, _ in COLUMNS), "line_full")
 
 
 def pressure_section(found: Pressures, limit: Limit | None = None) -> Section:
@@ -61,6 +67,17 @@ def pressure_section(found: Pressures, limit: Limit | None = None) -> Section:
     return Section("pressure", "What presses on the soil?", blocks)
 
 
+def no_pressure_section(tracked: Sequence[str]) -> Section:
+    """Return the same section where tractors stand on tracks, which are named: why there is nothing to say."""
+    listed = ", ".join(f'"{name}"' for name in tracked)
+    return Section("pressure", "What presses on the soil?", [Text(NO_DAMAGE), Text(f"{listed} {TRACKS}.")])
+
+
+def workings_of_pressure(found: Pressures) -> Beside:
+    """Return the figures of the section whose workings stand at the end of the page."""
+    return Beside("What presses on the soil", as_estimate(found), _PRINTED)
+
+
 def _profiles(found: Pressures, passes: list[Pressing], limit: Limit) -> list[Block]:
     blocks: list[Block] = []
     every = profiles(found, passes)
@@ -90,7 +107,8 @@ def _wheels(found: Pressures, passes: list[Pressing]) -> Grid:
             before = one.system
         share = f"{100 * found.driven.passes[one.step]:.0f} %"
         name = f"{one.number} {one.name}: {wheel_words(found, one.deepest)}"
-        rows.append((Cell(name), *(Cell(text) for text in cells(found, one.deepest)), Cell(share)))
+        shown = zip(cells(found, one.deepest), _PRINTED, strict=True)
+        rows.append((Cell(name), *(Cell(text, anchor(figure, one.system)) for text, figure in shown), Cell(share)))
     stress = f"{_limit_kpa(found):g}"
     head = (
         "pass: axle that reaches deepest",
@@ -115,8 +133,15 @@ def _held(found: Pressures, limit: Limit) -> Grid:
     rows = []
     for text in held_texts(found, limit, hardest):
         name = f"{found.estimate.systems[text.one.system]}: {wheel_words(found, text.one.deepest)}"
-        shown = (text.stress, text.verdict, text.load, text.keeps, text.line)
-        rows.append((Cell(name), *(Cell(one) for one in shown)))
+        system, thumb = text.one.system, limit.thumb
+        shown = (
+            Cell(text.stress, anchor(f"stress_{limit.depth_cm:g}_full", system) if thumb else ""),
+            Cell(text.verdict),
+            Cell(text.load, anchor("wheel_load_full", system)),
+            Cell(text.keeps),
+            Cell(text.line, anchor("line_full", system) if thumb else ""),
+        )
+        rows.append((Cell(name), *shown))
     head = (
         "",
         f"at {limit.depth_cm:g} cm, kPa",

@@ -23,6 +23,7 @@ from spadework.present.seedbed.words import (
     cold_words,
     date_words,
     depth_words,
+    dry_words,
     emergence_cells,
     formula_rows,
     leaned_rows,
@@ -120,7 +121,7 @@ def _emergence(estimate: Estimate, found: Seedbed) -> list[Block]:
     blocks.append(
         Grid(caption, ("", "one in ten", "half", "nine in ten"), tuple(rows), (1.3, 1.2, 1.2, 1.2), note=note)
     )
-    blocks.append(Text(air_words(found)))
+    blocks += [Text(words) for words in (*dry_words(estimate, found), air_words(found))]
     return blocks
 
 

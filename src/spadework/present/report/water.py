@@ -80,7 +80,7 @@ def water_section(estimate: Estimate) -> Section | None:
 
 
 def _rain(water: SurfaceWater) -> str:
-    return f"{figure_text(float(water.rain_mm.sum()), 0)} mm of rain fall" if water.has_rain else "no rain is counted"
+    return f"{figure_text(float(water.rain_mm.sum()), 0)} mm of rain falls" if water.has_rain else "no rain is counted"
 
 
 def _panel(estimate: Estimate, one: SystemWater) -> DryingPanel:

@@ -19,7 +19,6 @@ from spadework.science.band.content import (
 from spadework.science.band.diffusion import (
     ammonium_at,
     ammonium_section,
-    nitrate_at,
 )
 from spadework.science.band.geometry import (
     TooWet,
@@ -43,6 +42,10 @@ from spadework.science.band.mobility import (
     path_millington_quirk_1961,
     spread_of_days,
     water_viscosity,
+)
+from spadework.science.band.nitrate import (
+    nitrate_at,
+    nitrate_section,
 )
 from spadework.science.band.nitrification import (
     ammonium_left,
@@ -72,8 +75,10 @@ from spadework.science.band.scatter import (
     share_within,
 )
 from spadework.science.band.sideways import (
+    crab_angle,
     join_spread,
     joins_inside,
+    line_apart,
     rows_in_step,
     share_beyond,
     sideways_spread,
@@ -121,6 +126,7 @@ __all__ = [
     "berm_height",
     "clearance_circle",
     "clearance_ellipse",
+    "crab_angle",
     "fillable_porosity",
     "filled_share",
     "firmed_rise",
@@ -134,6 +140,7 @@ __all__ = [
     "join_spread",
     "joins_inside",
     "largest_dose",
+    "line_apart",
     "line_peak_days",
     "line_reach",
     "liquid_area",
@@ -142,6 +149,7 @@ __all__ = [
     "mean_for_share",
     "middle",
     "nitrate_at",
+    "nitrate_section",
     "nitrification_rate",
     "nitrification_temperature_factor",
     "one_place",

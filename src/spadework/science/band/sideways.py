@@ -1,7 +1,8 @@
 """How far the seed lies beside the band: steering of two outfits, drift of what they pull, joins between passes.
 
 Sideways distances count from the line that both outfits mean to follow, positive to the right in the direction of
-travel of the planter.  Scatter is a standard deviation of single places about the line.
+travel of the planter; across a slope positive is downhill, whichever way it is driven.  Scatter is a standard
+deviation of single places about the line.
 """
 
 from __future__ import annotations
@@ -11,12 +12,14 @@ import math
 import numpy as np
 from numpy.typing import ArrayLike
 
-from spadework.ranges import FloatArray, ImpossibleValue, require
+from spadework.ranges import FloatArray, ImpossibleValue, calibrated, require
 from spadework.working import equation
 
 __all__ = [
+    "crab_angle",
     "join_spread",
     "joins_inside",
+    "line_apart",
     "rows_in_step",
     "share_beyond",
     "sideways_spread",
@@ -24,6 +27,7 @@ __all__ = [
 ]
 
 _MOST_SD_CM = 50.0
+_STEEP_SHARE = 0.15  # beyond it tyres give way faster than in a straight line
 
 
 @equation("sqrt(slurry_sd_cm**2 + seed_sd_cm**2 + slurry_drift_cm**2 + seed_drift_cm**2)", unit="cm", source="physics")
@@ -152,6 +156,45 @@ def join_spread(steering_sd_cm: ArrayLike) -> FloatArray:
     return spread
 
 
+@equation("side_slope_share / side_hold_per_deg", unit="deg", source="choice")
+def crab_angle(side_slope_share: ArrayLike, side_hold_per_deg: ArrayLike) -> FloatArray:
+    """Angle at which a towed outfit crabs behind its tractor on a side slope.
+
+    Parameters
+    ----------
+    side_slope_share : array_like
+        Slope across the direction of travel, height over distance [1], -0.4 to 0.4; the sign says which side is downhill.
+    side_hold_per_deg : array_like
+        Side force that the tyres take for each degree of crabbing, over the load on them [1/deg], 0.01 to 0.5.
+
+    Returns
+    -------
+    ndarray
+        Angle between drawbar and direction of travel [deg], shape of the inputs broadcast together; the sign is that of
+        the slope.
+
+    Raises
+    ------
+    ImpossibleValue
+        If an input lies outside its range.
+
+    Notes
+    -----
+    Across a slope the weight pulls downhill with its share of the load on the wheels, which is the slope itself.  The
+    wheels take that up once they run at an angle: a = slope / hold.  Tyres take less for each further degree, so that
+    beyond a slope of about 15 % the angle is larger than this says.  Tools that stand in the soil hold the outfit back
+    and are left out, which puts the angle too high.  Our construction, no source.
+
+    Examples
+    --------
+    >>> crab_angle([0, 0.07, -0.07], 0.07).round(2).tolist()
+    [0.0, 1.0, -1.0]
+    """
+    slope = require("side_slope_share", side_slope_share, -0.4, 0.4)
+    calibrated("the angle at which an outfit crabs", "side slope", slope, -_STEEP_SHARE, _STEEP_SHARE)
+    return np.asarray(slope / require("side_hold_per_deg", side_hold_per_deg, 0.01, 0.5, "1/deg"))
+
+
 @equation(
     "length from hitch to tool times the sine of the crab angle, in centimetres",
     unit="cm",
@@ -164,9 +207,10 @@ def towed_drift(hitch_to_tool_m: ArrayLike, crab_angle_deg: ArrayLike) -> FloatA
     Parameters
     ----------
     hitch_to_tool_m : array_like
-        Length from the hitch to the tools [m], 0 to 20.
+        Length from the hitch to the tools [m], 0 to 20; 0 where the tractor carries them.
     crab_angle_deg : array_like
-        Angle between the drawbar and the direction of travel [deg], -45 to 45.
+        Angle between the drawbar and the direction of travel [deg], -45 to 45; read in the field, or see
+        :func:`crab_angle`.
 
     Returns
     -------
@@ -180,7 +224,7 @@ def towed_drift(hitch_to_tool_m: ArrayLike, crab_angle_deg: ArrayLike) -> FloatA
 
     Notes
     -----
-    d = 100 L sin(a).  The angle is read in the field; nothing here works it out from the slope.  Our construction, no source.
+    d = 100 L sin(a).  Our construction, no source.
 
     Examples
     --------
@@ -191,6 +235,42 @@ def towed_drift(hitch_to_tool_m: ArrayLike, crab_angle_deg: ArrayLike) -> FloatA
     angle = require("crab_angle_deg", crab_angle_deg, -45, 45, "deg")
     drift: FloatArray = 100 * length * np.sin(np.radians(angle))
     return drift
+
+
+@equation("shift_cm + slurry_hang_cm - seed_hang_cm", unit="cm", source="physics")
+def line_apart(shift_cm: ArrayLike, slurry_hang_cm: ArrayLike, seed_hang_cm: ArrayLike) -> FloatArray:
+    """How far the band lies downhill of the seed on the whole, on a side slope.
+
+    Parameters
+    ----------
+    shift_cm : array_like
+        Steady distance between the lines that the two outfits follow [cm], -100 to 100; positive where that of the slurry
+        lies downhill.
+    slurry_hang_cm, seed_hang_cm : array_like
+        How far the tools of each hang downhill of their tractor [cm], -1000 to 1000; see :func:`towed_drift`.
+
+    Returns
+    -------
+    ndarray
+        Distance [cm], shape of the inputs broadcast together; negative where the band lies uphill of the seed.
+
+    Raises
+    ------
+    ImpossibleValue
+        If an input lies outside its range.
+
+    Notes
+    -----
+    Outfits that hang alike lie over one another again: what counts is the difference.
+
+    Examples
+    --------
+    >>> float(line_apart(1, 8, 3))
+    6.0
+    """
+    shift = require("shift_cm", shift_cm, -100, 100, "cm")
+    slurry = require("slurry_hang_cm", slurry_hang_cm, -1000, 1000, "cm")
+    return np.asarray(shift + slurry - require("seed_hang_cm", seed_hang_cm, -1000, 1000, "cm"))
 
 
 @equation(

@@ -141,6 +141,10 @@ from spadework.science.machinery.pull.outfit import (
     standing_time,
     tanker_mean_mass,
 )
+from spadework.science.machinery.pull.planned import (
+    Pass,
+    Tractor,
+)
 from spadework.science.machinery.pull.power import (
     load_share,
     needed_power,
@@ -268,9 +272,11 @@ from spadework.science.machinery.supply.steps import (
 __all__ = [
     "Ledger",
     "NoGrip",
+    "Pass",
     "Stretch",
     "SupplyDay",
     "SupplyRun",
+    "Tractor",
     "TractorTooSmall",
     "area_for_refill",
     "area_rate",

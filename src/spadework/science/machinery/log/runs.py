@@ -19,6 +19,7 @@ _K = reference.constants("time_study")
 _Mask = NDArray[np.bool_]
 _SWITCH_S: Final = 2.0
 _HALF_RIGHT: Final = 45.0
+_FEW: Final = 3
 
 
 @dataclass(frozen=True)
@@ -166,9 +167,14 @@ def _stretched(
 ) -> list[Run]:
     pace = _K.slow_share * usual, _K.fast_share * usual
     mask = straight & (track.speed_m_s >= pace[0]) & (track.speed_m_s <= pace[1])
+    found = stretches(steadied(mask, track.piece), track.piece)
+    edges = [(_edge(track, off, first, -1), _edge(track, off, last, 1)) for first, last in found]
+    leads = [edge.lead_s for pair in edges for edge in pair if edge.lead_s]
+    usual_lead = float(np.median(leads)) if len(leads) >= _FEW else 0.0
     runs = []
-    for first, last in stretches(steadied(mask, track.piece), track.piece):
-        begin, end = _edge(track, off, first, -1), _edge(track, off, last, 1)
+    for (first, _), pair in zip(found, edges, strict=True):
+        early, late = (usual_lead if edge.lead_s is None else edge.lead_s for edge in pair)
+        begin, end = pair[0].at_s + early, pair[1].at_s - late
         if end > begin:
             run = _run(track, begin, end, first, direction, headland)
             if run.length_m >= least:
@@ -198,26 +204,35 @@ def _same(track: Track, one: int, other: int) -> bool:
     return 0 <= one < track.at_s.size and bool(track.piece[one] == track.piece[other])
 
 
-def _edge(track: Track, off: FloatArray, place: int, step: int) -> float:
+@dataclass(frozen=True)
+class _Edge:
+    """When a run is left: the time at which that shows, and how much earlier it began; None where that is not told."""
+
+    at_s: float
+    lead_s: float | None = 0.0
+
+
+def _edge(track: Track, off: FloatArray, place: int, step: int) -> _Edge:
     """Return when the course began to leave the direction, behind (1) or before (-1) the last place within.
 
-    Two angles are met one after the other; a course that changes evenly began to change so much earlier again.
+    Two angles are met one after the other; a course that changes evenly began to change so much earlier again.  Errors
+    of the positions can hide the second angle; then the others of the log tell how much earlier.
     """
     at, beyond = track.at_s, place + step
     if not _same(track, beyond, place):
-        return float(at[place])
+        return _Edge(float(at[place]))
     if off[beyond] <= _K.within_deg or track.speed_m_s[beyond] <= _K.stand_m_s:
-        return _pace_left(track, place, beyond)
+        return _Edge(_pace_left(track, place, beyond))
     one = _crossing(at, off, place, beyond, _K.within_deg)
     while off[beyond] < _K.beyond_deg:
         place, beyond = beyond, beyond + step
         if not _same(track, beyond, place):
-            return one
+            return _Edge(one, None)
         if abs(at[beyond] - one) > _K.lead_most_s + _K.step_s or off[beyond] < off[place]:
-            return one
-    lead = _crossing(at, off, place, beyond, _K.beyond_deg) - one
+            return _Edge(one, None)
+    lead = abs(_crossing(at, off, place, beyond, _K.beyond_deg) - one)
     lead *= _K.within_deg / (_K.beyond_deg - _K.within_deg)
-    return one - lead if abs(lead) <= _K.lead_most_s else one
+    return _Edge(one, lead if lead <= _K.lead_most_s else None)
 
 
 def _crossing(at: FloatArray, off: FloatArray, place: int, beyond: int, angle: float) -> float:

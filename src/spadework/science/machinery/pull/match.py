@@ -6,15 +6,15 @@ power go with speed, depth and width stands in :mod:`spadework.science.machinery
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from spadework import reference
 from spadework.ranges import FloatArray, require
-from spadework.science.machinery.pull import grip
-from spadework.science.machinery.pull.pulling import Pass, gather
+from spadework.science.machinery.pull.planned import Pass, Tractor
+from spadework.science.machinery.pull.pulling import gather
 from spadework.working import equation
 
 __all__ = ["most_depth_share", "most_speed", "most_width_share", "rows_possible"]
@@ -28,21 +28,19 @@ _Index = NDArray[np.intp] | slice
 _At = Callable[[Pass, FloatArray], tuple[FloatArray, FloatArray, FloatArray]]
 
 
-def _most(given: Mapping[str, ArrayLike], at: _At, least: ArrayLike, meant: ArrayLike) -> FloatArray:
+def _most(planned: Pass, tractor: Tractor, at: _At, least: FloatArray, meant: FloatArray) -> FloatArray:
     """Return the largest value from `least` to `meant` that the tractor manages; nil where it manages not even `least`.
 
     `at` turns a value into speed, depth share and width share.
     """
-    planned, flat, shape = gather(given)
-    rated = flat["rated_pto_kw"]
-    most_ratio = grip.most_pull_ratio_brixius(planned.wheel_number, flat["slip_most_share"])
-    result = np.array(np.broadcast_to(meant, shape), dtype=np.float64).ravel()
-    low = np.array(np.broadcast_to(least, shape), dtype=np.float64).ravel()
+    pull, (start, wanted), shape = gather(planned, tractor, least, meant)
+    rated, most_ratio = pull.tractor.rated_pto_kw, pull.most_ratio()
+    low, result = start.copy(), wanted.copy()
 
     def spare(chosen: _Index, value: FloatArray) -> FloatArray:
         """Return what is left of power and grip, whichever is the scarcer; below nil where it does not do."""
-        some, limit = planned.only(chosen), most_ratio[chosen]
-        v, d, w = at(some, value)
+        some, limit = pull.only(chosen), most_ratio[chosen]
+        v, d, w = at(some.planned, value)
         ratio = some.ratio(v, d, w)
         # where grip is short, the power is taken at the last slip that does: below nil it is already
         needed = some.needed_kw(np.minimum(ratio, limit), v, w)
@@ -101,60 +99,22 @@ def _close_in(
     locator="solved for the speed",
     constants=(_GRIP,),
     in_words=True,
+    takes={"planned": Pass, "tractor": Tractor},
 )
-def most_speed(
-    speed_km_h: ArrayLike,
-    deep_0_n: ArrayLike,
-    deep_1_n_h_km: ArrayLike,
-    deep_2_n_h2_km2: ArrayLike,
-    other_0_n: ArrayLike,
-    other_1_n_h_km: ArrayLike,
-    other_2_n_h2_km2: ArrayLike,
-    towed_n: ArrayLike,
-    pump_kw: ArrayLike,
-    rotary_kw: ArrayLike,
-    tractor_t: ArrayLike,
-    driven_share: ArrayLike,
-    hitch_t: ArrayLike,
-    rolling_coefficient: ArrayLike,
-    slope_share: ArrayLike,
-    wheel_number: ArrayLike,
-    axle_per_pto: ArrayLike,
-    rated_pto_kw: ArrayLike,
-    slip_most_share: ArrayLike,
-) -> FloatArray:
+def most_speed(planned: Pass, tractor: Tractor) -> FloatArray:
     """Highest speed up to the speed planned that the tractor manages.
 
     Parameters
     ----------
-    speed_km_h : array_like
-        Speed planned [km/h], above 0 to 30.
-    deep_0_n, other_0_n, towed_n : array_like
-        Pull without speed: deep tools, other tools, drawn machines and hoses [N]; as in :func:`.needed_at`.
-    deep_1_n_h_km, other_1_n_h_km : array_like
-        Draft by speed [N h/km]; likewise.
-    deep_2_n_h2_km2, other_2_n_h2_km2 : array_like
-        Draft by the square of speed [N h2/km2]; likewise.
-    pump_kw, rotary_kw : array_like
-        Pumps and driven tools, as planned [kW]; likewise.
-    tractor_t, hitch_t : array_like
-        Tractor, and what rests on its hitch [t]; likewise.
-    driven_share, rolling_coefficient, slope_share, wheel_number, axle_per_pto : array_like
-        Wheels and ground [1]; likewise.
-    rated_pto_kw : array_like
-        Rated power at the power take-off [kW], above 0 to 2000.
-    slip_most_share : array_like
-        Largest slip that one still works with [1], above 0 to 0.95; table ``tractor_grip``.
+    planned : Pass
+        What the pass asks for as planned.
+    tractor : Tractor
+        What pulls it, and the slip that one still works with.
 
     Returns
     -------
     FloatArray
         Speed [km/h], in the broadcast shape of the arguments; 0 where it manages the pass at no speed.
-
-    Raises
-    ------
-    ImpossibleValue
-        If an argument lies outside its range.
 
     Notes
     -----
@@ -163,16 +123,12 @@ def most_speed(
 
     Examples
     --------
-    >>> plough = (22000, 0, 160, 0, 0, 0, 0, 0, 0, 8, 1, 0, 0.058, 0, 55, 0.96)
-    >>> most_speed(7, *plough, [100, 60, 2], 0.25).round(2).tolist()
+    >>> plough = Pass(7, 22000, 0, 160)
+    >>> most_speed(plough, Tractor(8, 1, 0.058, 0, 55, 0.96, [100, 60, 2], 0.25)).round(2).tolist()
     [7.0, 5.9, 0.0]
     """
-    return _most(
-        dict(locals()),
-        _at_speed,
-        np.minimum(_GRIP.least_speed_km_h, np.asarray(speed_km_h, dtype=np.float64)),
-        speed_km_h,
-    )
+    least = np.minimum(_GRIP.least_speed_km_h, planned.speed_km_h)
+    return _most(planned, tractor, _at_speed, least, planned.speed_km_h)
 
 
 @equation(
@@ -183,60 +139,22 @@ def most_speed(
     locator="solved for the depth",
     constants=(_GRIP,),
     in_words=True,
+    takes={"planned": Pass, "tractor": Tractor},
 )
-def most_depth_share(
-    speed_km_h: ArrayLike,
-    deep_0_n: ArrayLike,
-    deep_1_n_h_km: ArrayLike,
-    deep_2_n_h2_km2: ArrayLike,
-    other_0_n: ArrayLike,
-    other_1_n_h_km: ArrayLike,
-    other_2_n_h2_km2: ArrayLike,
-    towed_n: ArrayLike,
-    pump_kw: ArrayLike,
-    rotary_kw: ArrayLike,
-    tractor_t: ArrayLike,
-    driven_share: ArrayLike,
-    hitch_t: ArrayLike,
-    rolling_coefficient: ArrayLike,
-    slope_share: ArrayLike,
-    wheel_number: ArrayLike,
-    axle_per_pto: ArrayLike,
-    rated_pto_kw: ArrayLike,
-    slip_most_share: ArrayLike,
-) -> FloatArray:
+def most_depth_share(planned: Pass, tractor: Tractor) -> FloatArray:
     """Largest share of the planned depth that the tractor manages at the speed planned.
 
     Parameters
     ----------
-    speed_km_h : array_like
-        Speed planned [km/h], above 0 to 30.
-    deep_0_n, other_0_n, towed_n : array_like
-        Pull without speed: deep tools, other tools, drawn machines and hoses [N]; as in :func:`.needed_at`.
-    deep_1_n_h_km, other_1_n_h_km : array_like
-        Draft by speed [N h/km]; likewise.
-    deep_2_n_h2_km2, other_2_n_h2_km2 : array_like
-        Draft by the square of speed [N h2/km2]; likewise.
-    pump_kw, rotary_kw : array_like
-        Pumps and driven tools, as planned [kW]; likewise.
-    tractor_t, hitch_t : array_like
-        Tractor, and what rests on its hitch [t]; likewise.
-    driven_share, rolling_coefficient, slope_share, wheel_number, axle_per_pto : array_like
-        Wheels and ground [1]; likewise.
-    rated_pto_kw : array_like
-        Rated power at the power take-off [kW], above 0 to 2000.
-    slip_most_share : array_like
-        Largest slip that one still works with [1], above 0 to 0.95; table ``tractor_grip``.
+    planned : Pass
+        What the pass asks for as planned.
+    tractor : Tractor
+        What pulls it, and the slip that one still works with.
 
     Returns
     -------
     FloatArray
         Share of the depth [1], in the broadcast shape of the arguments; 0 where none does.
-
-    Raises
-    ------
-    ImpossibleValue
-        If an argument lies outside its range.
 
     Notes
     -----
@@ -245,11 +163,11 @@ def most_depth_share(
 
     Examples
     --------
-    >>> plough = (22000, 0, 160, 0, 0, 0, 0, 0, 0, 8, 1, 0, 0.058, 0, 55, 0.96)
-    >>> most_depth_share(7, *plough, [100, 60], 0.25).round(3).tolist()
+    >>> plough = Pass(7, 22000, 0, 160)
+    >>> most_depth_share(plough, Tractor(8, 1, 0.058, 0, 55, 0.96, [100, 60], 0.25)).round(3).tolist()
     [1.0, 0.77]
     """
-    return _most(dict(locals()), _at_depth, 0.0, 1.0)
+    return _most(planned, tractor, _at_depth, np.zeros(()), np.ones(()))
 
 
 @equation(
@@ -260,60 +178,22 @@ def most_depth_share(
     locator="solved for the width",
     constants=(_GRIP,),
     in_words=True,
+    takes={"planned": Pass, "tractor": Tractor},
 )
-def most_width_share(
-    speed_km_h: ArrayLike,
-    deep_0_n: ArrayLike,
-    deep_1_n_h_km: ArrayLike,
-    deep_2_n_h2_km2: ArrayLike,
-    other_0_n: ArrayLike,
-    other_1_n_h_km: ArrayLike,
-    other_2_n_h2_km2: ArrayLike,
-    towed_n: ArrayLike,
-    pump_kw: ArrayLike,
-    rotary_kw: ArrayLike,
-    tractor_t: ArrayLike,
-    driven_share: ArrayLike,
-    hitch_t: ArrayLike,
-    rolling_coefficient: ArrayLike,
-    slope_share: ArrayLike,
-    wheel_number: ArrayLike,
-    axle_per_pto: ArrayLike,
-    rated_pto_kw: ArrayLike,
-    slip_most_share: ArrayLike,
-) -> FloatArray:
+def most_width_share(planned: Pass, tractor: Tractor) -> FloatArray:
     """Largest share of the planned width that the tractor manages at the speed planned.
 
     Parameters
     ----------
-    speed_km_h : array_like
-        Speed planned [km/h], above 0 to 30.
-    deep_0_n, other_0_n, towed_n : array_like
-        Pull without speed: deep tools, other tools, drawn machines and hoses [N]; as in :func:`.needed_at`.
-    deep_1_n_h_km, other_1_n_h_km : array_like
-        Draft by speed [N h/km]; likewise.
-    deep_2_n_h2_km2, other_2_n_h2_km2 : array_like
-        Draft by the square of speed [N h2/km2]; likewise.
-    pump_kw, rotary_kw : array_like
-        Pumps and driven tools, as planned [kW]; likewise.
-    tractor_t, hitch_t : array_like
-        Tractor, and what rests on its hitch [t]; likewise.
-    driven_share, rolling_coefficient, slope_share, wheel_number, axle_per_pto : array_like
-        Wheels and ground [1]; likewise.
-    rated_pto_kw : array_like
-        Rated power at the power take-off [kW], above 0 to 2000.
-    slip_most_share : array_like
-        Largest slip that one still works with [1], above 0 to 0.95; table ``tractor_grip``.
+    planned : Pass
+        What the pass asks for as planned.
+    tractor : Tractor
+        What pulls it, and the slip that one still works with.
 
     Returns
     -------
     FloatArray
         Share of the width [1], in the broadcast shape of the arguments; 0 where none does.
-
-    Raises
-    ------
-    ImpossibleValue
-        If an argument lies outside its range.
 
     Notes
     -----
@@ -322,11 +202,11 @@ def most_width_share(
 
     Examples
     --------
-    >>> plough = (22000, 0, 160, 0, 0, 0, 0, 0, 0, 8, 1, 0, 0.058, 0, 55, 0.96)
-    >>> most_width_share(7, *plough, [100, 60], 0.25).round(3).tolist()
+    >>> plough = Pass(7, 22000, 0, 160)
+    >>> most_width_share(plough, Tractor(8, 1, 0.058, 0, 55, 0.96, [100, 60], 0.25)).round(3).tolist()
     [1.0, 0.77]
     """
-    return _most(dict(locals()), _at_width, 0.0, 1.0)
+    return _most(planned, tractor, _at_width, np.zeros(()), np.ones(()))
 
 
 def _at_speed(planned: Pass, value: FloatArray) -> tuple[FloatArray, FloatArray, FloatArray]:
