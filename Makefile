@@ -44,7 +44,7 @@ check: $(VENV)/dev.done ## style, types, import contracts, documentation
 
 .PHONY: docs
 docs: $(VENV)/dev.done ## build the documentation into docs/_build/html
-	$(BIN)/sphinx-build -q -W --keep-going -b html docs docs/_build/html
+	$(BIN)/sphinx-build -q -W --keep-going -j auto -b html docs docs/_build/html
 
 .PHONY: bench
 bench: $(VENV)/dev.done ## measure speed beside general-purpose alternatives

@@ -1,7 +1,7 @@
 """Charts of money by area and of the chance of being done: small panels side by side, drawn alike.
 
-As in :mod:`.charts`, intervals come from the caller and nothing is said by colour alone: what a dot, a ring or a broken
-line stands for is written over each panel with its figure.
+As in :mod:`~spadework.present.charts.spec`, intervals come from the caller and nothing is said by colour alone: what a
+dot, a ring or a broken line stands for is written over each panel with its figure.
 """
 
 from __future__ import annotations

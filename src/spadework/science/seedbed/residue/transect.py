@@ -1,7 +1,8 @@
 """How sure a cover is that was counted along a tape.
 
 Points on a tape are taken as independent draws.  Residue lies in patches, so the scatter between several tapes is the
-better witness (:func:`lines_half_width`); with strips, count strip and ground between apart (see :mod:`.two_grounds`).
+better witness (:func:`lines_half_width`); with strips, count strip and ground between apart (see
+:mod:`~spadework.science.seedbed.residue.two_grounds`).
 """
 
 from __future__ import annotations
