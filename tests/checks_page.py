@@ -15,6 +15,7 @@ KINDS = {
 _HEAD = """# Checks against the outside world
 
 Written by the test run; do not edit.  Each row is one test that fails when our number leaves the tolerance.
+Where a deviation is larger than its tolerance, source and model disagree; the test says why, and fails if they come to agree.
 
 The kinds of value: {kinds}.
 

@@ -256,16 +256,17 @@ def test_lanes_by_hand(check):
         check(what, source, theirs, ours, 1e-12, kind="computed")
 
 
-def test_pull_shifts_load_as_it_is_said_to(check: Check) -> None:
-    """A drawn machine by moments, with our usual levers, against the share of the pull that is recalled for it."""
+@pytest.mark.xfail(strict=True, reason="moments with our usual levers give 0.17 to 0.21 of the pull, 0.25 is recalled")
+@pytest.mark.parametrize("size", ["small", "middle", "large"])
+def test_pull_of_a_drawn_machine_shifts_the_share_that_is_recalled(check: Check, size: str) -> None:
     levers = constants("tractor_levers")
     source = "Zoz (1972), drawn machines (from memory)"
-    for size in ("small", "middle", "large"):
-        ours = float(t.rear_gain_drawn(0, 0.9, 10_000, levers.hitch_height_m, levers[f"wheelbase_{size}_m"].value)) / 10
-        check(
-            f"load that a pull adds to the rear axle of a {size} tractor, per pull", source, levers.gain_drawn_share, ours,
-            0.09, kind="memory", note="moments give less: 0.17 to 0.21",
-        )  # fmt: skip
+    ours = float(t.rear_gain_drawn(0, 0.9, 10_000, levers.hitch_height_m, levers[f"wheelbase_{size}_m"].value)) / 10
+    what = f"load that a pull adds to the rear axle of a {size} tractor, per pull"
+    check(what, source, levers.gain_drawn_share, ours, 0.02, kind="memory", note="moments give less: 0.17 to 0.21")
+
+
+def test_pull_shifts_load_as_moments_by_hand_say(check: Check) -> None:
     by_hand = "moments worked out by hand"
     ours = float(t.rear_gain_drawn(25, 0.9, 30_000, 0.5, 2.8))
     check("25 kN on the hitch and a pull of 30 kN", by_hand, 13.393, ours, 5e-4, unit="kN", kind="computed")
